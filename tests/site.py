@@ -1,6 +1,7 @@
 """A real web server and worker on the test database, which a test may kill and start again."""
 
 import os
+import secrets
 import signal
 import socket
 from collections.abc import Sequence
@@ -31,6 +32,8 @@ class LiveSite:
             "MIGRATE_DATABASE_URL": _with_database(os.environ["MIGRATE_DATABASE_URL"], database),
             "DRAWBAR_ORIGIN": self.base_url,
             SHIFT_FILE: str(folder / "shift"),
+            "DRAWBAR_METRICS_TOKEN": secrets.token_urlsafe(32),
+            "PROMETHEUS_MULTIPROC_DIR": str(folder / "metrics"),
         }
         self._web: Child | None = None
         self._worker: Child | None = None
@@ -64,10 +67,15 @@ class LiveSite:
         if self._web is not None:
             self._web.process.send_signal(signal.SIGTERM)
 
-    def start_worker(self) -> None:
-        """Start Celery's worker; it takes what is already waiting as well."""
+    def start_worker(self, *options: str) -> None:
+        """Start Celery's worker, with more options of its own; it takes what is already waiting as well."""
         if self._worker is None or not self._worker.is_running():
-            self._worker = self._child(replace(worker(self.environment), stop_seconds=10))
+            service = worker(self.environment)
+            self._worker = self._child(replace(service, command=[*service.command, *options], stop_seconds=10))
+
+    @property
+    def worker_pid_file(self) -> Path:
+        return self._folder / "worker" / "worker.pid"
 
     def stop_worker(self) -> None:
         if self._worker is not None:
@@ -83,6 +91,10 @@ class LiveSite:
     def log(self, name: str = "web") -> str:
         """What the web server (or the "worker") has written since the session began."""
         return (self._folder / f"{name}.log").read_text()
+
+    def has_log(self, name: str) -> bool:
+        """Whether that process has run in this session."""
+        return (self._folder / f"{name}.log").exists()
 
     def _child(self, service: ProcessSpec) -> Child:
         run = self._folder / service.name

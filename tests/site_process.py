@@ -18,6 +18,8 @@ from django.http.response import HttpResponseBase
 
 from shopapi.core import clock
 
+WEBHOOK_LOOPBACK = "TEST_WEBHOOK_LOOPBACK"
+"""With this environment variable the process sends webhooks to this machine as well."""
 SHIFT_FILE = "TEST_SHIFT_FILE"
 """The environment variable, read here alone, that names the file with the shift in milliseconds."""
 
@@ -84,5 +86,9 @@ def _shifted_time_ns() -> int:
 
 if __name__ == "__main__":
     patch.object(clock, "machine_time_ns", _shifted_time_ns).start()
+    if os.environ.get(WEBHOOK_LOOPBACK):
+        from shopapi.config import settings
+
+        settings.WEBHOOK_LOOPBACK = True
     sys.argv = sys.argv[1:]
     runpy.run_module(sys.argv[0], run_name="__main__", alter_sys=True)

@@ -11,6 +11,7 @@ MESSAGES: Mapping[str, str] = {
     "too_many_passwords_minutes": "Too many wrong passwords. Wait {minutes} minutes, then try again.",
     "too_many_passwords_seconds": "Too many wrong passwords. Wait {seconds} seconds, then try again.",
     "too_many_invitations": "Too many tries. Wait five minutes, then try again.",
+    "closed_upside_down": "A time you're closed ends before it starts, or is longer than a year. Correct its days.",
     "csrf_failed": (
         "This browser did not send back its sign-in cookie. Allow cookies for this site and reload the page."
     ),
@@ -24,5 +25,11 @@ MESSAGES: Mapping[str, str] = {
     "email_taken": "That email is already in use.",
     "wrong_credentials": "Wrong email or password.",
     "not_your_password": "That isn't your current password.",
+    "key_beyond_own": "A key can do no more than you can, and you can't: {permissions}.",
+    "audit_shows_costs": "The audit trail names costs. Choose that the key sees costs as well, or leave the trail out.",
+    "key_ends_in_past": "This end has passed. Choose a later day, or none.",
+    "key_needs_member": "A key acts as a member. Sign in to make one.",
+    "key_is_over": "This key was revoked. Make a new one.",
+    "too_many_keys": "A shop has at most {most} keys in use. Revoke one that is not used any more.",
     "member_registers_device": "Only a member can register a device.",
 }

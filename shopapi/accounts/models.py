@@ -8,7 +8,17 @@ from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.db.models.functions import Now
 
-from shopapi.accounts.rules import PaperSize, Role, SetUpStep, Units, WeekDay, sign_in_name, starting_follow_ups
+from shopapi.accounts.rules import (
+    PaperSize,
+    Permission,
+    Role,
+    SetUpStep,
+    Units,
+    WeekDay,
+    sign_in_name,
+    starting_calendar,
+    starting_follow_ups,
+)
 from shopapi.core.enums import choices_of
 from shopapi.core.ids import uuid7
 from shopapi.core.languages import ENGLISH, Language
@@ -43,6 +53,9 @@ class Shop(models.Model):
     )
     # Nothing is handed back with a bypassed or missing safety device, whatever the customer says.
     no_bypass = models.BooleanField(db_default=False)
+    calendar = models.JSONField(default=starting_calendar)
+    # The public holidays by the calendar's country, of this year and the next two.
+    holidays = ArrayField(models.DateField(), db_default=[], blank=True)
     created_at = models.DateTimeField(db_default=Now())
     changed_at = models.DateTimeField(db_default=Now())
 
@@ -191,12 +204,18 @@ class Invitation(ShopOwned):
 
 
 class ApiToken(ShopOwned):
-    """A member's key for an API client. Only its SHA-256 is kept; the key is shown once."""
+    """A member's key for an API client. Only its SHA-256 is kept; the key is shown once (null: not yet).
+
+    `permissions`: what it may do, of what the member may; null: all of it, for keys made on the server.
+    """
 
     member = ShopForeignKey(Member, related_name="tokens")
     label = models.CharField(max_length=120)
-    digest = models.CharField(max_length=64, unique=True)
+    digest = models.CharField(max_length=64, unique=True, null=True)
+    permissions = ArrayField(models.CharField(max_length=20, choices=choices_of(Permission)), null=True)
+    expires_at = models.DateTimeField(null=True)
     revoked_at = models.DateTimeField(null=True)
+    last_used_on = models.DateField(null=True)
 
 
 class LoginAttempt(models.Model):

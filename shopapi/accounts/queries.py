@@ -1,14 +1,16 @@
 """Reads of shops and members, and the look-ups that run before the shop is known."""
 
 import hashlib
+from collections.abc import Collection
 from dataclasses import replace
 from datetime import datetime
+from functools import lru_cache
 from uuid import UUID
 
 from django.db import connection
 from django.db.models import QuerySet
 
-from shopapi.accounts.models import Device, Invitation, Member, Shop, User
+from shopapi.accounts.models import ApiToken, Device, Invitation, Member, Shop, User
 from shopapi.accounts.rules import (
     MemberRow,
     Permission,
@@ -16,6 +18,7 @@ from shopapi.accounts.rules import (
     permissions_of,
     sign_in_name,
 )
+from shopapi.accounts.rules.api_keys import ApiKeyRow, scope_of
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 
@@ -63,12 +66,39 @@ def actor_for_session(user_id: UUID, sign_in: str = "", *, begun_at: datetime | 
 def actor_for_token(token: str) -> Actor | None:
     """The actor of an API key."""
     with connection.cursor() as cursor:
-        cursor.execute("SELECT * FROM membership_by_token(%s)", [hashlib.sha256(token.encode()).hexdigest()])
+        cursor.execute("SELECT * FROM membership_by_key(%s)", [hashlib.sha256(token.encode()).hexdigest()])
         found = cursor.fetchone()
     if found is None:
         return None
-    shop_id, member_id, role, may_see_cost = found
-    return actor_of(shop_id, member_id, Role(role), may_see_cost=may_see_cost)
+    shop_id, member_id, role, may_see_cost, permissions = found
+    return actor_of(shop_id, member_id, Role(role), may_see_cost=may_see_cost, scope=permissions)
+
+
+def live_api_keys(actor: Actor) -> QuerySet[ApiToken]:
+    """The keys that are neither revoked nor past their end."""
+    kept = ApiToken.objects.filter(shop=actor.shop_id, revoked_at=None)
+    return kept.exclude(expires_at__lte=now())
+
+
+def permissions_of_key(key: ApiToken) -> frozenset[str]:
+    """What a key may do now."""
+    member = Member.objects.get(shop=key.shop_id, id=key.member_id)
+    return scope_of(permissions_of(Role(member.role), may_see_cost=member.may_see_cost), key.permissions)
+
+
+def show_api_key(_: Actor, key: ApiToken) -> ApiKeyRow:
+    return ApiKeyRow(
+        id=key.id,
+        created_at=key.created_at,
+        changed_at=key.changed_at,
+        member_id=key.member_id,
+        label=key.label,
+        permissions=None if key.permissions is None else [Permission(one) for one in key.permissions],
+        ready=key.digest is not None,
+        expires_at=key.expires_at,
+        revoked_at=key.revoked_at,
+        last_used_on=key.last_used_on,
+    )
 
 
 def user_by_email(email: str) -> User | None:
@@ -76,10 +106,18 @@ def user_by_email(email: str) -> User | None:
     return User.objects.filter(sign_in=sign_in_name(email)).first()
 
 
-def actor_of(shop_id: UUID, member_id: UUID, role: Role, *, may_see_cost: bool) -> Actor:
-    """An actor with the permissions of a role. `view` is a digest of what they may see."""
-    permissions = permissions_of(role, may_see_cost=may_see_cost)
-    view = hashlib.sha256(" ".join(sorted(permissions)).encode()).hexdigest()[:8]
+@lru_cache(maxsize=512)
+def _view_of(role: Role, *, may_see_cost: bool, scope: frozenset[str] | None) -> tuple[frozenset[str], str]:
+    permissions = scope_of(permissions_of(role, may_see_cost=may_see_cost), scope)
+    return permissions, hashlib.sha256(" ".join(sorted(permissions)).encode()).hexdigest()[:8]
+
+
+def actor_of(
+    shop_id: UUID, member_id: UUID, role: Role, *, may_see_cost: bool, scope: Collection[str] | None = None
+) -> Actor:
+    """An actor with the permissions of a role, or with those of them in `scope`. `view`: a digest of what they see."""
+    within = None if scope is None else frozenset(scope)
+    permissions, view = _view_of(role, may_see_cost=may_see_cost, scope=within)
     return Actor(shop_id=shop_id, member_id=member_id, permissions=permissions, view=view)
 
 

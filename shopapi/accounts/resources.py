@@ -1,8 +1,10 @@
 """The resources of accounts. The shop itself is declared in `quotes`, which knows its price book."""
 
-from shopapi.accounts.models import Device, Invitation, Member
+from shopapi.accounts.models import ApiToken, Device, Invitation, Member
+from shopapi.accounts.queries import show_api_key
 from shopapi.accounts.rules import AuditRow, DeviceRow, InvitationRow, MemberRow, Permission
-from shopapi.accounts.services import devices, invitations, members
+from shopapi.accounts.rules.api_keys import ApiKeyRow
+from shopapi.accounts.services import devices, invitations, members, tokens
 from shopapi.core.models import AuditEvent
 from shopapi.core.resources import Resource
 
@@ -35,6 +37,19 @@ RESOURCES = (
         synced=False,
         commands=(devices.revoke_device,),
         columns=("letter", "label", "member", "build", "next_no", "skew_ms", "revoked_at"),
+    ),
+    Resource(
+        "api_key",
+        ApiToken,
+        ApiKeyRow,
+        reads=Permission.MANAGE_MEMBERS,
+        synced=False,
+        # Its value is made by the server, so this needs a connection.
+        queued=False,
+        show=show_api_key,
+        commands=(tokens.add_api_key, tokens.revoke_api_key),
+        columns=("label", "member", "created_at", "expires_at", "last_used_on", "revoked_at"),
+        hidden=("digest",),
     ),
     Resource(
         "audit_event",

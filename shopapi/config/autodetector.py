@@ -1,8 +1,8 @@
 """`makemigrations` and row-level security: tables that belong to a shop get `ShopTable` and `ShopKey` by themselves.
 
 What a table must be follows from its model (`shop_id`, `ShopForeignKey` keys, `append_only`, `shop_column`) and its
-resource (the kind under which devices see it); what it is follows from the operations in the migrations. Where the two
-differ, `makemigrations` writes the operation, and `makemigrations --check` fails.
+resource (the kind under which the change feed records it); what it is follows from the operations in the migrations.
+Where the two differ, `makemigrations` writes the operation, and `makemigrations --check` fails.
 """
 
 from typing import Any
@@ -33,8 +33,8 @@ def shop_column(model: Any) -> str:
 
 
 def kinds() -> dict[Any, str]:
-    """The kind under which devices see the rows of a model."""
-    return {resource.model: resource.kind for resource in all_resources() if resource.synced}
+    """The kind under which the change feed records the rows of a model."""
+    return {resource.model: resource.kind for resource in all_resources() if resource.in_feed}
 
 
 class ShopAutodetector(MigrationAutodetector):

@@ -44,7 +44,7 @@ def covered_by(dump: Path) -> list[ShopBackup]:
 
 def _rows(dump: Path) -> Iterator[tuple[str, dict[str, str]]]:
     """The rows of the tables in `READ`; everything else in the dump is read too, which shows that it is whole."""
-    command = [_pg_restore(), "--data-only", "--file=-", str(dump)]
+    command = [server_program("pg_restore"), "--data-only", "--file=-", str(dump)]
     # Text after COPY has one line a row, tabs between columns; ids and numbers are never escaped.
     with (
         TemporaryFile() as said,
@@ -67,9 +67,10 @@ def _rows(dump: Path) -> Iterator[tuple[str, dict[str, str]]]:
             raise UnreadableDump(said.read().decode(errors="replace").strip())
 
 
-def _pg_restore() -> str:
-    embedded = EMBEDDED / "pg_restore"
-    found = str(embedded) if embedded.exists() else shutil.which("pg_restore")
+def server_program(name: str) -> str:
+    """The path of one of PostgreSQL's programs: of the embedded server, or of this machine. Raises UnreadableDump."""
+    embedded = EMBEDDED / name
+    found = str(embedded) if embedded.exists() else shutil.which(name)
     if found is None:
-        raise UnreadableDump("There is no pg_restore on this machine to read it with.")
+        raise UnreadableDump(f"There is no {name} on this machine.")
     return found

@@ -50,6 +50,13 @@ def _check_signing_keys(keys: SecretStr) -> SecretStr:
     return keys
 
 
+def _check_metrics_token(token: SecretStr) -> SecretStr:
+    text = token.get_secret_value()
+    if text and len(text) < 20:
+        raise ValueError("must hold 20 or more random characters.")
+    return token
+
+
 def _check_database(url: SecretStr) -> SecretStr:
     parts = _parse_url(url.get_secret_value())
     if parts is None or parts.scheme not in {"postgres", "postgresql"}:
@@ -119,6 +126,15 @@ def _blank_is(default: str) -> BeforeValidator:
     return BeforeValidator(lambda text: text or default)
 
 
+def _at_least(least: int) -> AfterValidator:
+    def check(number: int) -> int:
+        if number < least:
+            raise ValueError(f"must be {least} or more, not {number}.")
+        return number
+
+    return AfterValidator(check)
+
+
 Flag = Annotated[bool, BeforeValidator(_parse_flag)]
 Whole = BeforeValidator(_parse_whole)
 NO_SECRET = SecretStr("")
@@ -146,6 +162,11 @@ class Environment(BaseSettings):
         "http://localhost:8000", validation_alias="DRAWBAR_ORIGIN"
     )
     data: Path = Field(ROOT / "var", validation_alias="DRAWBAR_DATA")
+    # Whoever asks for `/metrics` has to name the token; empty: nobody can. Web processes share figures in the folder.
+    metrics_token: Annotated[SecretStr, AfterValidator(_check_metrics_token)] = Field(
+        NO_SECRET, validation_alias="DRAWBAR_METRICS_TOKEN"
+    )
+    metrics_folder: str = Field("", validation_alias="PROMETHEUS_MULTIPROC_DIR")
     # The number of our own proxies in front; the client's address is taken from the outermost of them. 0: none.
     proxies: Annotated[int, Whole, _blank_is("0")] = Field(0, validation_alias="DRAWBAR_PROXIES")
 
@@ -168,6 +189,23 @@ class Environment(BaseSettings):
         4000, validation_alias="DRAWBAR_UPLOAD_MB_A_DAY"
     )
     open_uploads: Annotated[int, Whole, _blank_is("200")] = Field(200, validation_alias="DRAWBAR_OPEN_UPLOADS")
+
+    # Days for which traces of finished work are kept; never fewer than a phone may be away, or a year of audit.
+    keep_outbox_days: Annotated[int, Whole, _at_least(1), _blank_is("14")] = Field(
+        14, validation_alias="DRAWBAR_KEEP_OUTBOX_DAYS"
+    )
+    keep_receipts_days: Annotated[int, Whole, _at_least(1), _blank_is("30")] = Field(
+        30, validation_alias="DRAWBAR_KEEP_RECEIPTS_DAYS"
+    )
+    keep_changes_days: Annotated[int, Whole, _at_least(31), _blank_is("180")] = Field(
+        180, validation_alias="DRAWBAR_KEEP_CHANGES_DAYS"
+    )
+    keep_commands_days: Annotated[int, Whole, _at_least(31), _blank_is("400")] = Field(
+        400, validation_alias="DRAWBAR_KEEP_COMMANDS_DAYS"
+    )
+    keep_audit_days: Annotated[int, Whole, _at_least(366), _blank_is("3650")] = Field(
+        3650, validation_alias="DRAWBAR_KEEP_AUDIT_DAYS"
+    )
 
     # Mail, text messages and push; without them a message is sent from a member's own phone.
     smtp_url: Annotated[SecretStr, AfterValidator(_check_smtp)] = Field(NO_SECRET, validation_alias="DRAWBAR_SMTP_URL")

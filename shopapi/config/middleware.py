@@ -55,11 +55,11 @@ LINK_HEADERS = {
 
 
 def guard_links(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequest], HttpResponse]:
-    """Add these headers to every response below /ask/, /join/ and /ticket/, errors included."""
+    """Add these headers to every response below /ask/, /join/, /ticket/ and /bill/, errors included."""
 
     def middleware(request: HttpRequest) -> HttpResponse:
         response = get_response(request)
-        if request.path.startswith(("/ask/", "/join/", "/ticket/")):
+        if request.path.startswith(("/ask/", "/join/", "/ticket/", "/bill/")):
             for name, value in LINK_HEADERS.items():
                 response[name] = value
         if request.path.startswith("/join/"):

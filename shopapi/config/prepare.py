@@ -24,6 +24,11 @@ def main() -> None:
         sys.exit(os.EX_CONFIG)
     # A wrong declaration of a resource stops the start here, before anything is changed.
     import_string("shopapi.core.resources.all_resources")()
+    try:
+        import_string("shopapi.config.versions.refuse_newer_database")()
+    except import_string("shopapi.config.versions.NewerDatabase") as error:
+        print(error, file=sys.stderr)  # noqa: T201
+        sys.exit(os.EX_CONFIG)
     executor = MigrationExecutor(connections["owner"])
     if executor.migration_plan(executor.loader.graph.leaf_nodes()):
         call_command("migrate", database="owner", interactive=False)

@@ -1,6 +1,7 @@
 """Django's settings. Those of a deployment come from the environment (`shopapi/config/environment.py`)."""
 
 import json
+import tomllib
 from datetime import timedelta
 from email.utils import parseaddr
 from typing import Any
@@ -10,7 +11,9 @@ from csp.constants import NONE, SELF
 from pydantic import SecretStr
 
 from shopapi.config.environment import ROOT, Environment
+from shopapi.config.logs import LOGGING as LOGGING  # noqa: PLC0414 - a setting of Django
 from shopapi.config.middleware import file_headers
+from shopapi.config.schedule import QUEUES, WORK, schedule
 from shopapi.config.tiles import tile_origin
 from shopapi.config.vapid import public_key_of
 
@@ -37,6 +40,9 @@ SECRET_KEY_FALLBACKS = [key for key in _env.secret_key_fallbacks.get_secret_valu
 DEBUG = _env.debug
 ORIGIN = _env.origin
 DATA_DIR = _env.data
+METRICS_TOKEN = _env.metrics_token.get_secret_value()
+METRICS_FOLDER = _env.metrics_folder
+VERSION = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["version"]
 REDIS_URL = _env.redis_url.get_secret_value()
 MATRIX_URL = _env.matrix_url
 GEOCODER_URL = _env.geocoder_url
@@ -82,14 +88,18 @@ INSTALLED_APPS = [
     "shopapi.jobs",
     "shopapi.bench",
     "shopapi.labor",
+    "shopapi.parts",
     "shopapi.quotes",
     "shopapi.dispatch",
+    "shopapi.billing",
     "shopapi.reminders",
     "shopapi.sync",
+    "shopapi.webhooks",
     "shopapi.config.apps.DrawbarConfig",
 ]
 
 MIDDLEWARE = [
+    "shopapi.config.access.log_requests",
     "shopapi.config.middleware.tell_time",
     "shopapi.config.middleware.speak_language",
     "django.middleware.security.SecurityMiddleware",
@@ -173,6 +183,7 @@ WHITENOISE_ROOT = ROOT / "pwa" / "dist"
 WHITENOISE_MIMETYPES = {".webmanifest": "application/manifest+json"}
 WHITENOISE_ADD_HEADERS_FUNCTION = file_headers
 SHELL = WHITENOISE_ROOT / "index.html"
+INTRODUCTION = ROOT / "shopapi" / "config" / "reference" / "introduction.md"
 API_DOCUMENT = ROOT / "pwa" / "openapi" / "openapi.json"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
 
@@ -200,6 +211,14 @@ STORAGES = {
     "pictures": _picture_store(),
 }
 
+# For how many days traces of finished work are kept (`sync/services/retention.py`); business records stay.
+KEEP_DAYS = {
+    "outbox": _env.keep_outbox_days,
+    "receipts": _env.keep_receipts_days,
+    "changes": _env.keep_changes_days,
+    "commands": _env.keep_commands_days,
+    "audit": _env.keep_audit_days,
+}
 UPLOAD_BYTES_A_DAY = _env.upload_mb_per_day * 1_000_000
 OPEN_UPLOADS = _env.open_uploads
 
@@ -246,11 +265,15 @@ def _vapid() -> dict[str, str]:
 SMTP, SMS, VAPID = _smtp(), _sms(), _vapid()
 PUSH_HOSTS = _env.push_hosts.split(",")
 PUSH_LOOPBACK = False
+# Webhooks go to public addresses only; tests alone allow http://127.0.0.1.
+WEBHOOK_LOOPBACK = False
 # Resolvers of secret links in messages: functions (actor, id) -> full address. They are named here because their apps
 # are higher than notices. A message is not sent if its function raises a refusal.
 NOTICE_LINKS = {
     "approval": "shopapi.quotes.services.links.address_to_send",
     "ticket": "shopapi.dispatch.services.ticket_links.address_to_send",
+    "invoice": "shopapi.billing.services.bill_links.invoice_address",
+    "billing_printout": "shopapi.billing.services.bill_links.printout_address",
 }
 
 LANGUAGE_CODE = "en-us"
@@ -266,12 +289,13 @@ REST_FRAMEWORK = {
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.AllowAny"],
     "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "DEFAULT_SCHEMA_CLASS": "shopapi.core.http.openapi.OperationSchema",
+    "DEFAULT_CONTENT_NEGOTIATION_CLASS": "shopapi.core.http.answers.Negotiation",
     "EXCEPTION_HANDLER": "shopapi.core.http.problems.handle_error",
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Drawbar",
-    "DESCRIPTION": "The whole job of an independent mechanic of outdoor power equipment.",
+    "DESCRIPTION": INTRODUCTION.read_text("utf-8"),
     "VERSION": "1",
     "OAS_VERSION": "3.1.1",
     "SERVE_INCLUDE_SCHEMA": False,
@@ -282,7 +306,10 @@ SPECTACULAR_SETTINGS = {
     "SWAGGER_UI_FAVICON_HREF": "/icon.svg",
     "SCHEMA_PATH_PREFIX": "/api/v1",
     # Schemas come from pydantic with inline enumerations; drf-spectacular must not extract and name any.
-    "POSTPROCESSING_HOOKS": [],
+    "POSTPROCESSING_HOOKS": [
+        "shopapi.core.http.openapi.share_problems",
+        "shopapi.config.reference.describe.describe",
+    ],
     # An operation without a description has none; drf-spectacular would take that of the view's base.
     "GET_LIB_DOC_EXCLUDES": "shopapi.core.http.openapi.bases_of_views",
 }
@@ -298,33 +325,24 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {
     "unacked_restore_throttle": 1,
     "socket_timeout": 3,
     "socket_connect_timeout": 2,
+    # The first queue with anything in it, not each in turn.
+    "queue_order_strategy": "priority",
 }
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
-# Somebody waits for mail and PDFs, so pictures have the lowest priority (9, of 0 to 9).
-CELERY_TASK_ROUTES = {"files.clean_picture": {"priority": 9}}
-CELERY_BEAT_SCHEDULE = {
-    "learn from days": {"task": "dispatch.learn_from_days", "schedule": timedelta(minutes=15)},
-    "give up plans": {"task": "dispatch.give_up_plans", "schedule": timedelta(minutes=1)},
-    "tidy uploads": {"task": "files.tidy_uploads", "schedule": timedelta(hours=1)},
-    "sweep the outbox": {"task": "core.sweep_outbox", "schedule": timedelta(seconds=3)},
-    "sweep follow-ups": {"task": "reminders.sweep_follow_ups", "schedule": timedelta(minutes=10)},
-    "tidy notices": {"task": "notices.tidy_notices", "schedule": timedelta(minutes=1)},
-    "mark overdue PDFs failed": {"task": "quotes.mark_overdue_pdfs_failed", "schedule": timedelta(minutes=1)},
-    "gather histories": {"task": "labor.rebuild_histories", "schedule": timedelta(minutes=10)},
-    "process waiting commands": {"task": "sync.process_waiting_commands", "schedule": timedelta(minutes=1)},
-    "lapse quotes": {"task": "quotes.lapse_quotes", "schedule": timedelta(minutes=10)},
+# Each PDF leaves about 0.27 MB behind, so a child is replaced after so many tasks, or once it has used so many KiB.
+CELERY_WORKER_MAX_TASKS_PER_CHILD = 400
+CELERY_WORKER_MAX_MEMORY_PER_CHILD = 400_000
+# Somebody waits for mail and PDFs, so pictures have the lowest priority (9, of 0 to 9), also after
+# periodic work.
+CELERY_TASK_ROUTES = {
+    "files.clean_picture": {"priority": 9},
+    # The server of another program may answer slowly.
+    "webhooks.send_deliveries": {"priority": 6},
 }
+CELERY_TASK_DEFAULT_QUEUE = WORK
+CELERY_TASK_QUEUES = QUEUES
+CELERY_BEAT_SCHEDULE = schedule()
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat")
-
-LOGGING = {
-    "version": 1,
-    "disable_existing_loggers": False,
-    "formatters": {
-        "line": {"()": "shopapi.config.logs.SecretsMasked", "fmt": "%(asctime)s %(levelname)s %(name)s %(message)s"}
-    },
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
-    "root": {"handlers": ["console"], "level": "INFO"},
-}

@@ -10,12 +10,12 @@ from django.core.exceptions import BadRequest
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 
 from shopapi.core.errors import DomainError, FieldError
-from shopapi.core.http.problems import problem
+from shopapi.core.http.problems import PROBLEM_TYPE, problem
 from shopapi.core.schema import UNSTORABLE
 
 
 def refuse_unstorable(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequest], HttpResponse]:
-    """Answer 404 for such a character in the path, 422 (400 outside of the API) for one in the query."""
+    """Answer 404 for such a character in the path, 400 for one in the query."""
 
     def middleware(request: HttpRequest) -> HttpResponse:
         if UNSTORABLE.search(request.path):
@@ -29,7 +29,7 @@ def refuse_unstorable(get_response: Callable[[HttpRequest], HttpResponse]) -> Ca
             return get_response(request)
         if not request.path.startswith("/api/"):
             raise BadRequest
-        body = problem(422, DomainError("invalid", message="parameters_invalid", fields=faults)).data
-        return JsonResponse(body, status=422, content_type="application/problem+json")
+        body = problem(400, DomainError("invalid", message="parameters_invalid", fields=faults)).data
+        return JsonResponse(body, status=400, content_type=PROBLEM_TYPE)
 
     return middleware

@@ -5,6 +5,7 @@ from django.urls import URLPattern, URLResolver, include, path, re_path
 
 from shopapi.accounts.api.joining import join
 from shopapi.accounts.api.views import FirstShopView
+from shopapi.billing.api.bill_page import bill
 from shopapi.config import views
 from shopapi.core.discovery import app_modules
 from shopapi.core.resources import all_resources
@@ -26,13 +27,15 @@ urlpatterns = [
     path("join/<str:secret>", join, name="join"),
     path("ask/", include("shopapi.quotes.api.customer_urls")),
     path("ticket/<str:token>", ticket, name="ticket"),
+    path("bill/<str:token>", bill, name="bill"),
     path("calendar/<uuid:shop_id>/<str:secret>.ics", calendar, name="calendar"),
     path("admin/", admin.site.urls),
     path("livez", views.livez, name="livez"),
     path("readyz", views.readyz, name="readyz"),
     path("workz", views.workz, name="workz"),
+    path("metrics", views.metrics_page, name="metrics"),
     path("share", views.share, name="share"),
-    re_path(r"^(?!api/|ask/|join/|ticket/|admin/|static/|assets/|sw\.js)", views.shell, name="shell"),
+    re_path(r"^(?!api/|ask/|join/|ticket/|bill/|admin/|static/|assets/|sw\.js)", views.shell, name="shell"),
 ]
 
 handler400 = views.bad_request

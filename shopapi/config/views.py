@@ -3,6 +3,7 @@
 import gzip
 from functools import cache
 from hashlib import sha256
+from hmac import compare_digest
 
 from csp.decorators import csp_update
 from django.conf import settings
@@ -16,10 +17,15 @@ from django.views.decorators.http import condition, require_http_methods, requir
 from django.views.defaults import bad_request as django_bad_request
 from django.views.defaults import page_not_found
 from drf_spectacular.views import SpectacularSwaggerSplitView
+from prometheus_client import CONTENT_TYPE_LATEST
 
+from shopapi.config import metrics
 from shopapi.core import background
 from shopapi.core.errors import DomainError
 from shopapi.core.http.problems import problem
+
+# Below this a database may stop at any moment.
+LEAST_FREE_BYTES = 200_000_000
 
 
 @require_safe
@@ -74,14 +80,46 @@ def livez(request: HttpRequest) -> HttpResponse:
 @require_safe
 @transaction.non_atomic_requests
 def readyz(request: HttpRequest) -> HttpResponse:
-    """Readiness: the database answers and is migrated. A broker that is down only delays PDFs and mail."""
+    """Readiness: the database answers and is migrated, with what else an operator asks first.
+
+    A broker that is down only delays PDFs and mail, and a full disk still lets people read: both are named in
+    `degraded`, and the server stays ready.
+    """
+    said: dict[str, object] = {"ready": False, "version": settings.VERSION}
     try:
-        behind = _last_migrations() - MigrationRecorder(connection).applied_migrations().keys()
+        applied = MigrationRecorder(connection).applied_migrations().keys()
+        waited = background.overdue() if not _last_migrations() - applied else None
     except DatabaseError:
-        return JsonResponse({"ready": False, "database": "away"}, status=503)
-    if behind:
-        return JsonResponse({"ready": False, "database": "not migrated"}, status=503)
-    return JsonResponse({"ready": True, "database": "answers"})
+        return JsonResponse({**said, "database": "away"}, status=503)
+    if waited is None:
+        return JsonResponse({**said, "database": "not migrated"}, status=503)
+    free = metrics.free_bytes()
+    degraded = [
+        *(["disk full"] if free < LEAST_FREE_BYTES else []),
+        *(["broker does not answer"] if not metrics.broker_answers() else []),
+        *(["background work is late"] if waited > background.LATE else []),
+    ]
+    return JsonResponse(
+        {
+            **said,
+            "ready": True,
+            "database": "answers",
+            "migrations_applied": len(applied),
+            "oldest_pending_seconds": int(waited.total_seconds()),
+            "free_bytes": free,
+            "degraded": degraded,
+        }
+    )
+
+
+@require_safe
+@transaction.non_atomic_requests
+def metrics_page(request: HttpRequest) -> HttpResponse:
+    """Figures for Prometheus, for whoever has the token; without a token set there is no such page."""
+    given = request.headers.get("Authorization", "").removeprefix("Bearer ")
+    if not settings.METRICS_TOKEN or not compare_digest(given.encode(), settings.METRICS_TOKEN.encode()):
+        return HttpResponse(status=404)
+    return HttpResponse(metrics.render_metrics(), content_type=CONTENT_TYPE_LATEST)
 
 
 @require_safe

@@ -15,6 +15,7 @@ class Actor:
     `settled_by` is the member who released a held command of another; both then need the permission.
     `skew_ms`: how far the device's clock was ahead of the server's when the command was made; `or_skew_ms`: the other
     possible value, None where there is only one.
+    `asks_again`: the caller reads the answer at once and settles an edit that clashes itself; otherwise an issue asks.
     `number`: the number that the row of this command had before the server was restored from a backup, if it had one.
     """
 
@@ -26,6 +27,7 @@ class Actor:
     settled_by: UUID | None = None
     skew_ms: int = field(default=0, compare=False)
     or_skew_ms: int | None = field(default=None, compare=False)
+    asks_again: bool = field(default=False, compare=False)
     number: str = field(default="", compare=False)
     view: str = field(default="", compare=False)
 

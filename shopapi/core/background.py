@@ -1,8 +1,9 @@
 """Work after the commit: a transactional outbox. A row in the database is the record; the broker only wakes a worker.
 
 A task is named `app.verb_noun`, takes (shop_id, outbox_id), and marks its row done in the transaction of its effect.
-A wake-up may be lost: the sweep, which runs every few seconds, sends it again with growing delays. After MAX_ATTEMPTS
-a row counts as failed and is not sent any more.
+A wake-up may be lost: the sweep, which runs every few seconds, sends it again with growing delays. A row that was
+executed MAX_ATTEMPTS times and is not done counts as failed and is not sent any more; wake-ups that no worker came to
+take do not count.
 """
 
 import logging
@@ -34,14 +35,15 @@ LATE = timedelta(seconds=60)
 # Due rows of every shop, claimed for a growing time: a lost wake-up only delays the task.
 # The application sees the outbox of one shop at a time; this function gives the sweep only ids and task names.
 DUE_FUNCTION = """
-CREATE FUNCTION outbox_due(most integer, max_attempts integer) RETURNS TABLE (id uuid, shop_id uuid, task varchar)
+CREATE OR REPLACE FUNCTION outbox_due(most integer, max_attempts integer)
+RETURNS TABLE (id uuid, shop_id uuid, task varchar)
 LANGUAGE sql SECURITY DEFINER SET search_path = public, pg_temp AS $$
     WITH spent AS (
         UPDATE core_outbox SET given_up_at = now()
         WHERE done_at IS NULL AND given_up_at IS NULL AND run_after <= now() AND attempts >= max_attempts
     )
-    UPDATE core_outbox o SET attempts = o.attempts + 1,
-        run_after = now() + least(3 * 2 ^ o.attempts, 60) * interval '1 second'
+    UPDATE core_outbox o SET wake_ups = o.wake_ups + 1,
+        run_after = now() + 3 * least(2 ^ least(o.wake_ups, 5), 20) * interval '1 second'
     WHERE o.id IN (
         SELECT d.id FROM core_outbox d
         WHERE d.done_at IS NULL AND d.given_up_at IS NULL AND d.run_after <= now() AND d.attempts < max_attempts
@@ -60,6 +62,15 @@ LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
 $$;
 """
 
+# How many rows of all shops are pending and how many failed; returns nothing else of them.
+COUNTS_FUNCTION = """
+CREATE FUNCTION outbox_counts() RETURNS TABLE (pending bigint, failed bigint)
+LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
+    SELECT count(*) FILTER (WHERE given_up_at IS NULL), count(*) FILTER (WHERE given_up_at IS NOT NULL)
+    FROM core_outbox WHERE done_at IS NULL;
+$$;
+"""
+
 
 def after_commit(task: str, *, shop_id: UUID, at: datetime | None = None, **args: object) -> None:
     """Enqueue the named task, with these arguments, to run after the current transaction commits.
@@ -73,13 +84,13 @@ def after_commit(task: str, *, shop_id: UUID, at: datetime | None = None, **args
     due = at if at is not None and at > present else present
     pending = Outbox.objects.filter(shop_id=shop_id, task=task, args=to_json(args), done_at=None, failed_at=None)
     # One that was never sent and is due later than this does not count.
-    if pending.exclude(attempts=0, run_after__gt=due).exists():
+    if pending.exclude(wake_ups=0, run_after__gt=due).exists():
         return
     if due > present:
         Outbox.objects.create(shop_id=shop_id, task=task, args=to_json(args), run_after=due)
         return
     row = Outbox.objects.create(
-        shop_id=shop_id, task=task, args=to_json(args), attempts=1, run_after=present + FIRST_SWEEP
+        shop_id=shop_id, task=task, args=to_json(args), wake_ups=1, run_after=present + FIRST_SWEEP
     )
     transaction.on_commit(lambda: notify_worker(task, shop_id, row.id))
 
@@ -93,11 +104,15 @@ def notify_worker(task: str, shop_id: UUID, outbox_id: UUID) -> None:
 
 
 @contextmanager
-def claimed(shop_id: str, outbox_id: str) -> Iterator[dict[str, Any] | None]:
+def claimed(shop_id: str, outbox_id: str, *, counted: bool = False) -> Iterator[dict[str, Any] | None]:
     """Lock one outbox row for a task: yields its arguments, or None when it is done, failed or locked elsewhere.
 
-    Leaving the block without an error marks the row done in the same transaction as the effect.
+    Leaving the block without an error marks the row done in the same transaction as the effect. The attempt is counted
+    in a transaction before that one, so that it counts even if the worker is killed; `counted`: it is already
+    (`pending_args`).
     """
+    if not counted:
+        _count_attempt(shop_id, outbox_id)
     with in_shop(UUID(shop_id)):
         row = (
             Outbox.objects.select_for_update(skip_locked=True)
@@ -111,14 +126,27 @@ def claimed(shop_id: str, outbox_id: str) -> Iterator[dict[str, Any] | None]:
 
 
 def pending_args(shop_id: str, outbox_id: str) -> dict[str, Any] | None:
-    """The arguments of a row that is not done, without locking it; None when it is done or failed.
+    """The arguments of a row that is not done, without locking it; None when it is done or failed. Counts an attempt.
 
     For a task that asks another program between two transactions: it reads here, asks, and stores under `claimed`,
     where a second worker with the same row finds it done.
     """
+    _count_attempt(shop_id, outbox_id)
     with in_shop(UUID(shop_id)):
         row = Outbox.objects.filter(id=outbox_id, done_at__isnull=True, failed_at__isnull=True).first()
         return None if row is None else row.args
+
+
+def _count_attempt(shop_id: str, outbox_id: str) -> None:
+    """Count one execution of a row, unless it is done, failed, or being executed elsewhere."""
+    with in_shop(UUID(shop_id)):
+        pending = Outbox.objects.select_for_update(skip_locked=True).filter(
+            done_at__isnull=True, failed_at__isnull=True
+        )
+        row = pending.filter(id=outbox_id).first()
+        if row is not None:
+            row.attempts += 1
+            row.save(update_fields=["attempts"])
 
 
 def sweep(most: int = 100) -> int:
@@ -137,6 +165,14 @@ def overdue() -> timedelta:
         cursor.execute("SELECT outbox_overdue()")
         (waited,) = cursor.fetchone()
     return timedelta(seconds=waited.total_seconds())
+
+
+def outbox_counts() -> tuple[int, int]:
+    """How many rows of all shops are pending, and how many failed."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT pending, failed FROM outbox_counts()")
+        pending, failed = cursor.fetchone()
+    return pending, failed
 
 
 class SomeShopsFailed(Exception):

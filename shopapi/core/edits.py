@@ -9,7 +9,7 @@ from django.db import models
 
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
-from shopapi.core.errors import FieldError, Invalid, Reason
+from shopapi.core.errors import Clash, EditedTwice, FieldError, Invalid, Reason
 from shopapi.core.feed import open_issue
 from shopapi.core.models import Issue
 from shopapi.core.schema import Edit, Schema, parse, to_json
@@ -61,15 +61,22 @@ def edit_row(
 ) -> M:
     """Write the fields of an edit that do not clash; file an issue for those that do.
 
+    An actor who reads the answer at once gets the clash instead (EditedTwice), and nothing is written.
+
     The edit's fields hold for the whole row as it would be. Raises Invalid when `base` and `set` name different fields
     or a value does not fit. `issue_named_after`: see `open_issue`.
     """
     if not edit.set or edit.base.keys() != edit.set.keys():
         raise Invalid("base_mismatch", fields=[FieldError("base", "base_mismatch")])
-    wanted = edited(row, edit)
-    values = {key: getattr(wanted, key) for key in edit.set}
+    whole = edited(row, edit)
+    values = {key: getattr(whole, key) for key in edit.set}
     current = {key: to_json(getattr(row, key)) for key in edit.set}
-    outcome = merge(current, to_json(edit.base), to_json(values), together=together)
+    seen_values = to_json(edit.base)
+    outcome = merge(current, seen_values, to_json(values), together=together)
+    if outcome.clashes and actor.asks_again:
+        raise EditedTwice(
+            {key: Clash(seen_values[key], current[key], wanted) for key, wanted in outcome.clashes.items()}
+        )
     if outcome.takes:
         for key in outcome.takes:
             # Schemas within a schema, one or a list of them, are stored as plain JSON.

@@ -157,6 +157,28 @@ class Invalid(DomainError):
     """What was sent is not well formed or breaks a rule; the fields say where."""
 
 
+class BadParameter(Invalid):
+    """A parameter of the address is unknown, given twice, ill-formed or out of its bounds; the fields say which."""
+
+
+@dataclass(frozen=True)
+class Clash:
+    """One field that two people changed: as the editor saw it, as it is now, as the editor wants it, all as JSON."""
+
+    seen: Any
+    theirs: Any
+    ours: Any
+
+
+class EditedTwice(Conflict):
+    """Others changed the same fields since the editor read them; nothing was written."""
+
+    def __init__(self, clashes: Mapping[str, Clash]) -> None:
+        fields = [FieldError(name, "edited_twice", message="edited_since") for name in clashes]
+        super().__init__("edited_twice", message="edited_since", fields=fields)
+        self.clashes = clashes
+
+
 def refuse_faults(faults: Sequence[FieldError], *, message: str = "") -> None:
     """Raise Invalid with these faults, saying `message` or what the first fault says; without faults do nothing."""
     if faults:

@@ -63,6 +63,49 @@ BEGIN NEW.changed_at := clock_timestamp(); RETURN NEW; END $$;
 REVOKE EXECUTE ON FUNCTION feed_write(uuid, text, uuid, boolean) FROM PUBLIC;
 """
 
+# Old history is deleted by these alone, of the shop that the transaction sees, and never what is younger than a bound.
+# The horizon moves first: a device whose cursor is below it takes a snapshot. The commit at the horizon stays, because
+# a cursor may be there.
+RETENTION_FUNCTIONS = """
+CREATE FUNCTION feed_forget(of_shop uuid, before timestamptz, most integer) RETURNS integer
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+DECLARE
+    edge bigint;
+    changes integer;
+    commits integer;
+BEGIN
+    IF of_shop IS DISTINCT FROM nullif(current_setting('app.shop_id', true), '')::uuid THEN
+        RAISE EXCEPTION 'not the shop of this transaction';
+    END IF;
+    IF before > now() - interval '30 days' THEN RAISE EXCEPTION 'changes are kept for 30 days'; END IF;
+    PERFORM FROM core_synchead WHERE shop_id = of_shop FOR UPDATE;
+    SELECT max(seq) INTO edge FROM core_synccommit WHERE shop_id = of_shop AND at < before;
+    IF edge IS NULL THEN RETURN 0; END IF;
+    UPDATE core_synchead SET horizon = edge WHERE shop_id = of_shop AND horizon < edge;
+    DELETE FROM core_syncchange WHERE shop_id = of_shop AND (kind, row_id) IN (
+        SELECT kind, row_id FROM core_syncchange WHERE shop_id = of_shop AND dead AND seq <= edge LIMIT most);
+    GET DIAGNOSTICS changes = ROW_COUNT;
+    DELETE FROM core_synccommit WHERE shop_id = of_shop AND seq IN (
+        SELECT seq FROM core_synccommit WHERE shop_id = of_shop AND seq < edge LIMIT most);
+    GET DIAGNOSTICS commits = ROW_COUNT;
+    RETURN changes + commits;
+END $$;
+
+CREATE FUNCTION audit_forget(of_shop uuid, before timestamptz, most integer) RETURNS integer
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+DECLARE events integer;
+BEGIN
+    IF of_shop IS DISTINCT FROM nullif(current_setting('app.shop_id', true), '')::uuid THEN
+        RAISE EXCEPTION 'not the shop of this transaction';
+    END IF;
+    IF before > now() - interval '365 days' THEN RAISE EXCEPTION 'the audit trail is kept for 365 days'; END IF;
+    DELETE FROM core_auditevent WHERE shop_id = of_shop AND id IN (
+        SELECT id FROM core_auditevent WHERE shop_id = of_shop AND at < before LIMIT most);
+    GET DIAGNOSTICS events = ROW_COUNT;
+    RETURN events;
+END $$;
+"""
+
 
 @dataclass(frozen=True)
 class Head:

@@ -49,6 +49,7 @@ MESSAGES: Mapping[str, str] = {
     "unit_unknown": "This unit is not in the list; choose one that is.",
     "unstorable_moment": "This date can't be stored; enter one between the years 2 and 9998.",
     "address_too_long": "Too long: at most 254 characters once each is written in plain letters.",
+    "country_unknown": "Enter the two letters of a country (ISO 3166-1), such as US, or leave this empty.",
     "control_characters": "Keep this on one line, without line breaks or control characters.",
     "unstorable_text": "This text has a character that can't be stored (NUL or half of a pair); delete it.",
     "given_twice": "Give this once.",
@@ -59,6 +60,9 @@ MESSAGES: Mapping[str, str] = {
     "id_differs": "Send the id of the path in the body too.",
     "base_mismatch": "Send the value you saw in “base” for each field in “set”, and nothing else.",
     "edited_twice": "Two people changed the same thing. The earlier change counts until someone chooses.",
+    "edited_since": (
+        "Someone changed this since you read it. Compare both values; to keep yours, send it with theirs as “base”."
+    ),
     "number_differs": (
         "This was {number} before the server was restored. Since then another one was given that number."
     ),

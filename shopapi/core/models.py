@@ -13,7 +13,7 @@ from shopapi.core.ids import uuid7
 class SyncHead(models.Model):
     """One row per shop: the counter of its commits. Every writer locks it first, so commit order is counter order.
 
-    `epoch` rises when an operator restores a backup; below `horizon` tombstones have been dropped.
+    `epoch` rises when an operator restores a backup; below `horizon` tombstones and commits are deleted.
     """
 
     shop_id = models.UUIDField(primary_key=True)
@@ -103,7 +103,9 @@ class Outbox(models.Model):
     task = models.CharField(max_length=80)
     args = models.JSONField(default=dict)
     run_after = models.DateTimeField(db_default=Now())
+    # How often a worker executed it, and how often one was woken for it.
     attempts = models.PositiveIntegerField(default=0)
+    wake_ups = models.PositiveIntegerField(default=0, db_default=0)
     last_error = models.TextField(default="", blank=True)
     done_at = models.DateTimeField(null=True)
     failed_at = models.DateTimeField(null=True, db_column="given_up_at")

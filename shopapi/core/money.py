@@ -67,14 +67,17 @@ def share_out(amount: int, weights: Sequence[int]) -> list[int]:
     """Split `amount` into whole shares in proportion to `weights`; they add up to it.
 
     Each share is first cut down to a whole unit; the units left over go one each to the largest
-    remainders, ties to the earlier weight. All arguments are zero or more; with `amount` no greater
-    than the sum of the weights no share is greater than its weight.
+    remainders, ties to the earlier weight. `amount` and the sum of the weights are zero or more; with
+    `amount` no greater than that sum, no share is farther from zero than its weight. A weight below zero,
+    of what is taken back, gets a share below zero.
 
     >>> share_out(100, [1, 1, 1])
     [34, 33, 33]
+    >>> share_out(8, [100, -20])
+    [10, -2]
     """
     whole = sum(weights)
-    if whole == 0:
+    if whole <= 0:
         if amount:
             raise ValueError("nothing to share the amount among")
         return [0] * len(weights)
@@ -91,6 +94,11 @@ def plain_amount(minor: int, digits: int) -> str:
     figures = str(abs(minor)).rjust(digits + 1, "0")
     whole, part = figures[: len(figures) - digits], figures[len(figures) - digits :]
     return ("-" if minor < 0 else "") + (f"{whole}.{part}" if digits else whole)
+
+
+def decimal_amount(minor: int, digits: int) -> Decimal:
+    """Minor units as a number of whole units with all digits: (-5, 2) is -0.05, (500, 2) is 5.00."""
+    return Decimal(minor).scaleb(-digits)
 
 
 def plain_decimal(number: Decimal) -> str:

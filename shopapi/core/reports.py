@@ -13,6 +13,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from shopapi.core.actor import Actor
+from shopapi.core.errors import BadParameter, Invalid
 from shopapi.core.http.csv import csv_response
 from shopapi.core.http.openapi import PROBLEMS, query_parameters
 from shopapi.core.http.views import ShopView
@@ -48,7 +49,12 @@ class Report:
         return found
 
     def read(self, view: ShopView, request: Request) -> Schema:
-        return self.answer(view.actor, self.asked.read(request.query_params))
+        """The report as asked for. Raises BadParameter: all that a reader sends is parameters."""
+        asked = self.asked.read(request.query_params)
+        try:
+            return self.answer(view.actor, asked)
+        except Invalid as refused:
+            raise BadParameter(refused.code, fields=refused.fields, reason=refused.reason) from None
 
 
 def _answered(report: Report) -> type[ShopView]:
@@ -71,10 +77,11 @@ def _answered(report: Report) -> type[ShopView]:
 def _tabled(report: Report, table: Callable[[Any], tuple[bytes, str]]) -> type[ShopView]:
     class Tabled(ShopView):
         needs = {"GET": report.reads}
+        answers = ("text/csv",)
 
         @extend_schema(
             operation_id=f"{report.path}_sheet",
-            summary="The same as a table for a spreadsheet (CSV)",
+            summary=f"{report.summary} (CSV, a table for a spreadsheet)",
             parameters=query_parameters(report.asked),
             responses={(200, "text/csv"): OpenApiTypes.BINARY, **PROBLEMS},
             tags=TAGS,

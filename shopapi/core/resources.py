@@ -13,14 +13,14 @@ from uuid import UUID
 
 from django.apps import AppConfig, apps
 from django.core.exceptions import FieldDoesNotExist, ImproperlyConfigured
-from django.db.models import Model, QuerySet
+from django.db.models import DateField, DateTimeField, Model, QuerySet
 from pydantic import TypeAdapter, ValidationError, create_model
 
 from shopapi.core.actor import Actor
 from shopapi.core.commands import Command
 from shopapi.core.discovery import app_modules
 from shopapi.core.errors import NotFound, unpack
-from shopapi.core.parameters import Filters
+from shopapi.core.parameters import Filters, with_times
 from shopapi.core.rendering import plain_context, show_stored, with_words
 from shopapi.core.schema import Schema, holds_reasons, holds_schemas, parse, to_json
 
@@ -51,6 +51,8 @@ class Resource:
     show: Callable[[Actor, Any], Schema] = field(default=None)  # type: ignore[assignment] # __post_init__ gives the default
     # Whether devices store its rows.
     synced: bool = True
+    # Whether programs find its rows in the change list: all that REST lists, except a log that reading the list writes.
+    in_change_list: bool = True
     # Whether a phone may queue its commands; if not, they exist on REST alone.
     queued: bool = True
     # When a new device gets its rows: lower numbers first, then in the order of the declarations.
@@ -94,13 +96,26 @@ class Resource:
         self.create_commands, self.actions  # noqa: B018
 
     @property
+    def in_feed(self) -> bool:
+        """Whether the change feed records its rows: for devices, for programs, or for both."""
+        return self.synced or (self.in_change_list and self.reads is not None)
+
+    @property
     def label(self) -> str:
         """Several of it, in words."""
         return self.plural.replace("-", " ")
 
     @cached_property
     def filter_class(self) -> type[Filters]:
-        """The filters of its lists, with the types of the row's fields."""
+        """The filters of its lists: those it names, with the types of the row's fields, and its days and instants."""
+        return with_times(self._named_filters(), self._columns_of(DateField), self._columns_of(DateTimeField))
+
+    def _columns_of(self, kind: type) -> list[str]:
+        """The columns of exactly this kind that the row shows, in the order of the row."""
+        columns = {column.name for column in self.model._meta.concrete_fields if type(column) is kind}
+        return [name for name in self.row.model_fields if name in columns]
+
+    def _named_filters(self) -> type[Filters]:
         if isinstance(self.filters, type):
             return self.filters
         types: dict[str, Any] = {}

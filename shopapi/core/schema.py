@@ -4,7 +4,7 @@ import json
 import re
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import MAXYEAR, MINYEAR, UTC, date, datetime
+from datetime import MAXYEAR, MINYEAR, UTC, date, datetime, timedelta
 from decimal import Decimal
 from typing import Annotated, Any, Generic, Self, TypeVar, get_args
 from uuid import UUID
@@ -59,14 +59,19 @@ def _one_line(value: str) -> str:
 def _storable_moment(value: datetime) -> datetime:
     """Refuse years 1 and 9999: in another zone they are 0 or 10000, which PostgreSQL stores and Python cannot read.
 
-    One such row would stop every device of its shop from pulling.
+    One such row would stop every device of its shop from pulling. PostgreSQL reads offsets of less than 16 hours alone,
+    RFC 3339 allows up to 23:59: such an instant is taken in UTC.
     """
     try:
-        if MINYEAR < value.astimezone(UTC).year < MAXYEAR:
-            return value
+        utc = value.astimezone(UTC)
+        if MINYEAR < utc.year < MAXYEAR:
+            return value if abs(value.utcoffset() or NO_OFFSET) < LARGEST_OFFSET else utc
     except OverflowError:
         pass
     raise ValueError("unstorable_moment")
+
+
+NO_OFFSET, LARGEST_OFFSET = timedelta(0), timedelta(hours=16)
 
 
 @dataclass(frozen=True)
@@ -120,6 +125,11 @@ class Schema(BaseModel):
             for mark in field.metadata:
                 if isinstance(mark, SeenWith):
                     HIDDEN[name] = mark
+
+
+def hides_from(permissions: Collection[str]) -> bool:
+    """Whether there are fields that a member with these permissions may not see."""
+    return any(mark.permission not in permissions for mark in HIDDEN.values())
 
 
 def seen_with(permissions: Collection[str], value: Any) -> Any:

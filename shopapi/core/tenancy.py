@@ -62,7 +62,7 @@ class ShopTable(Operation):
     """Make a table belong to shops: security policy, keys that cannot cross shops, change feed.
 
     `makemigrations` adds it after the model's CreateModel, and again when one of the two options changes:
-    `synced_as` is the kind of row under which every device sees it (None: devices do not);
+    `synced_as` is the kind of row under which the change feed records it (None: it does not);
     `append_only` takes UPDATE and DELETE from the application. `shop_column` is "id" for the shops' own table.
     """
 

@@ -13,6 +13,7 @@ from shopapi.customers.rules.import_schemas import ImportState
 class Customer(ShopOwned):
     """A person or business that brings machines. Archived rather than removed once there is work for them.
 
+    `country` is that of the address (ISO 3166-1); empty: the shop's.
     `language`: in which they are written to and read quotes and hand-over sheets.
     """
 
@@ -23,6 +24,7 @@ class Customer(ShopOwned):
     phone_digits = personal(models.CharField(max_length=250, default="", blank=True))
     email = personal(models.CharField(max_length=120, default="", blank=True))
     address = personal(models.TextField(default="", blank=True))
+    country = personal(models.CharField(max_length=2, default="", blank=True))
     contact_by = models.CharField(max_length=5, default="", blank=True, choices=choices_of(ContactWish))
     notes = personal(models.TextField(default="", blank=True))
     tax_exempt = models.BooleanField(default=False)

@@ -1,10 +1,11 @@
 """The resources of customers."""
 
-from pydantic import AwareDatetime, Field
+from pydantic import Field
 
 from shopapi.accounts.rules import Permission
 from shopapi.core.parameters import Filters
 from shopapi.core.resources import Resource
+from shopapi.core.schema import Moment
 from shopapi.customers import queries, services
 from shopapi.customers.models import Customer, CustomerImport, Site
 from shopapi.customers.rules.customer import CustomerRow, SiteRow
@@ -14,7 +15,11 @@ from shopapi.customers.services import imports
 
 class CustomerFilters(Filters):
     archived: bool = False
-    changed_since: AwareDatetime | None = Field(None, json_schema_extra={"lookup": "changed_at__gte"})
+    changed_since: Moment | None = Field(
+        None,
+        description="Only rows changed at this instant or later.",
+        json_schema_extra={"lookup": "changed_at__gte"},
+    )
 
 
 RESOURCES = (

@@ -21,7 +21,7 @@ def locate_site(shop_id: str, outbox_id: str) -> None:
     with in_shop(actor.shop_id):
         lookup = geocoding.begin_lookup(actor=actor, site_id=UUID(args["site_id"]))
     answer = geocoding.look_up(lookup) if lookup else None
-    with claimed(shop_id, outbox_id) as still_pending:
+    with claimed(shop_id, outbox_id, counted=True) as still_pending:
         if lookup and still_pending is not None:
             lock_shop(actor.shop_id)
             geocoding.finish_lookup(actor=actor, lookup=lookup, answer=answer)

@@ -1,7 +1,6 @@
 """Loads the demo shop into an empty installation, in the order of its events, through services alone."""
 
 import hashlib
-import json
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
@@ -25,6 +24,9 @@ from shopapi.core.schema import Edit, parse, to_json
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.services import add_customer, add_site
 from shopapi.demo import signatures
+from shopapi.demo.money import bill
+from shopapi.demo.opening import book_of, set_up_shop
+from shopapi.demo.parts import FITTED_FROM, create_parts, fit_parts
 from shopapi.demo.runs import create_runs
 from shopapi.demo.scenario import (
     AcknowledgementFixture,
@@ -37,6 +39,7 @@ from shopapi.demo.scenario import (
 )
 from shopapi.demo.sheets import create_sheets
 from shopapi.demo.time_entries import ClockedPeriod, clock_work, operation_of
+from shopapi.jobs.models import Job
 from shopapi.jobs.rules import Stage
 from shopapi.jobs.services import acknowledge_finding, add_complaint, move_job, open_job, record_finding
 from shopapi.labor.rules.entry import ClockedElsewhere
@@ -44,10 +47,9 @@ from shopapi.labor.services.clock import import_entries
 from shopapi.labor.services.history import rebuild_history
 from shopapi.machines.rules import machine_text
 from shopapi.machines.services import add_machine, record_meter
-from shopapi.quotes.queries import prices_of_shop
 from shopapi.quotes.rules import Discount, QuoteLine, ShopPrices, basis_on, json_digest, offer_document
 from shopapi.quotes.rules.lines import is_asked
-from shopapi.quotes.rules.schemas import PriceBookFields, Shown
+from shopapi.quotes.rules.schemas import Shown
 from shopapi.quotes.services.decisions import decide_quote
 from shopapi.quotes.services.drafts import (
     draft_quote,
@@ -57,7 +59,7 @@ from shopapi.quotes.services.drafts import (
     put_quote_line,
     withdraw_quote,
 )
-from shopapi.quotes.services.shop import edit_price_book, edit_shop, open_first_shop
+from shopapi.quotes.services.shop import edit_shop, open_first_shop
 
 # The path of a job to each stage.
 _FORWARD = (Stage.DIAGNOSIS, Stage.REPAIR, Stage.TESTING, Stage.READY, Stage.RETURNED, Stage.CLOSED)
@@ -66,6 +68,7 @@ WAY: dict[Stage, tuple[Stage, ...]] = {
     Stage.CANCELLED: (Stage.DIAGNOSIS, Stage.CANCELLED),
     **{stage: _FORWARD[: at + 1] for at, stage in enumerate(_FORWARD)},
 }
+BILLED_FROM = (Stage.READY, Stage.RETURNED, Stage.CLOSED)
 _LOOKING = timedelta(minutes=20)
 _WRITING = timedelta(minutes=8)
 _THINKING = timedelta(hours=3)
@@ -133,9 +136,9 @@ class _Loader:
             device = NewDevice(id=stable_id("device", key, start), label=f"Demo, {key}")
             register_device(actor=actors[key], data=device)
             actors[key] = replace(actors[key], device_id=device.id)
-        book = _book(opening.book, {key: one.member_id for key, one in actors.items() if one.member_id}, moved)
+        book = book_of(opening.book, {key: one.member_id for key, one in actors.items() if one.member_id}, moved)
         settings = {key: value for key, value in opening.shop.items() if key not in ("name", "zone", "currency")}
-        _set_up(actor, settings, book)
+        set_up_shop(actor, settings, book)
         return cls(story, moved, zone, actors, book)
 
     def load_events(self) -> None:
@@ -150,6 +153,9 @@ class _Loader:
             with clock.held_at(at):
                 happen()
         self._notify_ready(on=True)
+        last = self._instant(datetime.combine(self.story.newest, time(17)))
+        with clock.held_at(last):
+            create_parts(self._do, stable_id, mechanic_id=self.actors["mechanic"].member_id, at=last)
         import_entries(actor=self.actors["owner"], data=[self._entry(one) for one in clock_work(self.story)])
 
     def _notify_ready(self, *, on: bool) -> None:
@@ -294,8 +300,15 @@ class _Loader:
         )
 
     def _move(self, job: JobFixture) -> None:
+        job_id = self._id_of(job, "job")
+        if job.stage in FITTED_FROM:
+            fit_parts(self._do, who=job.by, job_id=job_id, at=clock.now())
         for stage in WAY[job.stage]:
-            self._do(job.by, move_job, id=self._id_of(job, "job"), stage=stage)
+            self._do(job.by, move_job, id=job_id, stage=stage)
+        basis = basis_on(self.book, clock.now().astimezone(self.zone).date())
+        if job.stage in BILLED_FROM and basis is not None:
+            row = Job.objects.get(shop=self.actors["owner"].shop_id, id=job_id)
+            bill(self._do, stable_id, job=row, basis=basis, at=clock.now().astimezone(self.zone))
 
     def _draft(self, job: JobFixture, count: int) -> None:
         quote, quote_id = job.quotes[count], self._id_of(job, "quote", count)
@@ -420,27 +433,3 @@ class _Loader:
 def _revision(job: JobFixture, count: int) -> int:
     replaced = job.quotes[count].replaces
     return 1 if replaced is None else _revision(job, replaced) + 1
-
-
-def _book(content: dict[str, Any], members: dict[str, UUID], moved: timedelta) -> ShopPrices:
-    """The scenario's price book, with members by id and the dates of its tax profiles shifted."""
-    book = json.loads(json.dumps(content))
-    for rate in book["labor_rates"]:
-        if rate["member_id"] is not None:
-            rate["member_id"] = str(members[rate["member_id"]])
-    for profile in book["tax_profiles"]:
-        for key in ("from_on", "until_on"):
-            if profile[key] is not None:
-                profile[key] = (date.fromisoformat(profile[key]) + moved).isoformat()
-    return parse(ShopPrices, book)
-
-
-def _set_up(actor: Actor, values: dict[str, Any], prices: ShopPrices) -> None:
-    """The owner's first edits of the shop and of its price book."""
-    with in_shop(actor.shop_id):
-        shop = shop_of(actor)
-        base = {key: to_json(getattr(shop, key)) for key in values}
-        first = {"prices": to_json(prices_of_shop(actor))}
-    edit_shop(actor=actor, data=Edit[ShopFields](id=actor.shop_id, base=base, set=values))
-    changed = {"prices": to_json(prices)}
-    edit_price_book(actor=actor, data=Edit[PriceBookFields](id=actor.shop_id, base=first, set=changed))

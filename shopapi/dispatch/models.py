@@ -15,11 +15,12 @@ from shopapi.customers.models import Site
 from shopapi.dispatch.rules.schemas.hand_over import Fuel, MeterAnomaly
 from shopapi.dispatch.rules.schemas.plan import PlanCause
 from shopapi.dispatch.rules.schemas.printout import PrintoutKind, PrintoutState
-from shopapi.dispatch.rules.schemas.stop import Failure, Need, Priority, StopKind
+from shopapi.dispatch.rules.schemas.stop import Failure, JobStopKind, Need, Priority, StopKind
 from shopapi.dispatch.rules.states import PlanState, RunState, StopState
 from shopapi.documents.models import Document
 from shopapi.jobs.models import Job
 from shopapi.machines.models import MeterReading
+from shopapi.parts.models import Supplier
 from shopapi.quotes.models import Signature
 
 
@@ -174,15 +175,18 @@ class Run(ShopOwned):
 
 
 class Stop(ShopOwned):
-    """A pickup, a return or a visit. A failed stop stays failed; trying again is a new stop with `again_of`.
+    """A pickup, a return or a visit of a job, or parts to fetch at a supplier.
+
+    A failed stop stays failed; trying again is a new stop with `again_of`.
 
     Times that the customer was told are kept by every plan. Stamps are corrected by the device's clock skew. With own
     coordinates the machine is there and not at the site; `from_rig`: on the deck of that rig, which broke down.
     """
 
-    job = ShopForeignKey(Job, related_name="stops")
+    job = ShopForeignKey(Job, related_name="stops", null=True)
     kind = models.CharField(max_length=6, choices=choices_of(StopKind))
-    site = ShopForeignKey(Site, related_name="stops")
+    site = ShopForeignKey(Site, related_name="stops", null=True)
+    supplier = ShopForeignKey(Supplier, related_name="stops", null=True)
     lat = personal(models.DecimalField(max_digits=9, decimal_places=6, null=True))
     lon = personal(models.DecimalField(max_digits=9, decimal_places=6, null=True))
     place = personal(models.CharField(max_length=120, default="", blank=True))
@@ -231,6 +235,11 @@ class Stop(ShopOwned):
                 name="stop_has_both_coordinates_or_neither",
                 condition=models.Q(lat__isnull=True, lon__isnull=True) | models.Q(lat__isnull=False, lon__isnull=False),
             ),
+            models.CheckConstraint(
+                name="stop_has_a_job_or_a_supplier",
+                condition=models.Q(kind="fetch", job__isnull=True, site__isnull=True, supplier__isnull=False)
+                | ~models.Q(kind="fetch") & models.Q(job__isnull=False, site__isnull=False, supplier__isnull=True),
+            ),
         )
         # Stops to be planned, and the stops of a run.
         indexes = (models.Index(fields=["shop", "state"], name="stop_by_state"),)
@@ -242,7 +251,19 @@ class Stop(ShopOwned):
     def stands_at(self) -> tuple[Decimal | None, Decimal | None]:
         """Latitude and longitude of the stop; None where not entered."""
         elsewhere = self.lat is not None or self.from_rig_id is not None
-        return (self.lat, self.lon) if elsewhere else (self.site.lat, self.site.lon)
+        return (self.lat, self.lon) if elsewhere else (self.goes_to.lat, self.goes_to.lon)
+
+    @property
+    def goes_to(self) -> Site | Supplier:
+        """The site of its job, or the supplier."""
+        place: Site | Supplier | None = self.site or self.supplier
+        assert place is not None  # noqa: S101 - the constraint `stop_has_a_job_or_a_supplier`
+        return place
+
+    @property
+    def place_name(self) -> str:
+        """The label of its site, or the name of its supplier."""
+        return self.site.label if self.site else str(self.goes_to)
 
     @property
     def been_at(self) -> datetime | None:
@@ -257,7 +278,7 @@ class HandOver(ShopOwned):
 
     stop = ShopForeignKey(Stop, related_name="hand_overs")
     job = ShopForeignKey(Job, related_name="hand_overs")
-    kind = models.CharField(max_length=6, choices=choices_of(StopKind))
+    kind = models.CharField(max_length=6, choices=choices_of(JobStopKind))
     at = models.DateTimeField()
     member = ShopForeignKey(Member, related_name="+", null=True)
     condition = models.JSONField(default=list)

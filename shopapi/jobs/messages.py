@@ -17,8 +17,18 @@ MESSAGES: Mapping[str, str] = {
     # The stages as screens call them, by the placeholders that name one.
     **{f"{name}.{stage}": words for name in ("before", "stage") for stage, words in STAGES.items()},
     "finding_in_use": (
-        "A quote, a later visit, a safety item or a customer\u2019s acknowledgement refers to this finding, so it can't"
-        " be deleted."
+        "A quote, a part, a later visit, a safety item or a customer\u2019s acknowledgement refers to this finding, so"
+        " it can't be deleted."
+    ),
+    "comeback_in_circle": (
+        "Job {number} is itself a comeback of this job. Choose an earlier job of this machine, or none."
+    ),
+    "comeback_of_another_machine": (
+        "Job {number} was on another machine. Choose an earlier job of this machine, or none."
+    ),
+    "comeback_of_itself": "A job can't be a comeback of itself. Choose an earlier job of this machine, or none.",
+    "comeback_of_later_job": (
+        "Job {number} was opened after this one. Choose an earlier job of this machine, or none."
     ),
     "item_finding_of_another_job": "This finding belongs to another job.",
     "bad_query": "Enter what to search for, 1 to {longest_query} characters.",

@@ -24,7 +24,8 @@ from shopapi.machines.models import Machine
 class Job(ShopOwned):
     """One ticket for one machine. The server numbers it ("J-1042"); `mark` is what it was called before that.
 
-    `waits_on` is derived by the apps above (so far `quotes`) whenever what it derives from changes.
+    `comeback_of`: the earlier job of the machine whose work has to be done again.
+    `waits_on` is derived by the apps above (`quotes`, `parts`) whenever what it derives from changes.
     """
 
     number = models.CharField(max_length=20, null=True)
@@ -37,11 +38,18 @@ class Job(ShopOwned):
     arrives_by = models.CharField(max_length=8, default="", blank=True, choices=choices_of(ArrivesBy))
     promised_on = models.DateField(null=True, blank=True)
     notes = personal(models.TextField(default="", blank=True))
+    comeback_of = ShopForeignKey("self", related_name="comebacks", null=True, blank=True)
     waits_on = ArrayField(models.CharField(max_length=10, choices=choices_of(Waits)), default=list, blank=True)
     opened_at = models.DateTimeField(db_default=Now())
 
     class Meta:
-        constraints = (models.UniqueConstraint(fields=["shop", "number"], name="one_job_per_number"),)
+        constraints = (
+            models.UniqueConstraint(fields=["shop", "number"], name="one_job_per_number"),
+            models.CheckConstraint(
+                name="job_is_no_comeback_of_itself",
+                condition=models.Q(comeback_of__isnull=True) | ~models.Q(comeback_of=models.F("id")),
+            ),
+        )
         # Today's list: what is open, by stage.
         indexes = (models.Index(fields=["shop", "stage"], name="job_by_stage"),)
 

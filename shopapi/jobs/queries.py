@@ -64,6 +64,16 @@ def jobs(actor: Actor) -> QuerySet[Job]:
     return Job.objects.filter(shop=actor.shop_id)
 
 
+def jobs_behind(job: Job) -> list[UUID]:
+    """The jobs of which a job is a comeback, the nearest first: the first job of all is the last."""
+    found: list[UUID] = []
+    behind = job.comeback_of_id
+    while behind is not None and behind not in found:
+        found.append(behind)
+        behind = Job.objects.filter(shop=job.shop_id, id=behind).values_list("comeback_of", flat=True).first()
+    return found
+
+
 def findings(actor: Actor) -> QuerySet[Finding]:
     return Finding.objects.filter(shop=actor.shop_id)
 

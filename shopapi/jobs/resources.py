@@ -12,7 +12,7 @@ RESOURCES = (
         Job,
         JobRow,
         reads=Permission.READ,
-        filters=("customer_id", "machine_id", "stage"),
+        filters=("customer_id", "machine_id", "stage", "comeback_of_id"),
         commands=(services.open_job, services.edit_job, services.move_job, services.number_job),
         computed_fields=("opened_at",),
         transitions={"stage": JOB_TRANSITIONS},

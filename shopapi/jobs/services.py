@@ -33,6 +33,7 @@ from shopapi.jobs.rules import (
     JobMove,
     NewJob,
     Numbered,
+    OpenedJob,
     PartSearchRecord,
     PartSearchRow,
     SafetyItemFields,
@@ -41,6 +42,7 @@ from shopapi.jobs.rules import (
     TrialRecord,
     TrialRow,
     Waits,
+    comeback_fault,
     finishes,
     is_repaired,
     item_words,
@@ -68,8 +70,10 @@ def open_job(*, actor: Actor, data: NewJob) -> Job:
             "invalid", fields=[FieldError("machine_id", "another_customer", message="machine_of_another_customer")]
         )
     _check_site(actor, data.site_id, data.customer_id)
+    opened_at = now()
+    _check_comeback(actor, OpenedJob(data.id, data.machine_id, opened_at), data.comeback_of_id)
     number = NUMBERS.take(actor, is_taken=lambda wanted: _numbered(actor, wanted).exists())
-    job = Job.objects.create(shop_id=actor.shop_id, number=number, opened_at=now(), **data.model_dump())
+    job = Job.objects.create(shop_id=actor.shop_id, number=number, opened_at=opened_at, **data.model_dump())
     record(actor, "job opened", ("job", job.id), number=number)
     if actor.number not in ("", number):
         job.mark = called_before(job.mark, actor.number)
@@ -105,15 +109,33 @@ def number_job(*, actor: Actor, data: Edit[Numbered]) -> Job:
 
 @command(needs=Permission.WORK_JOBS)
 def edit_job(*, actor: Actor, data: Edit[JobFields]) -> Job:
-    """Change a job's site, promised date, urgency or notes."""
+    """Change a job's site, promised date, urgency, notes, or of which job it is a comeback."""
     job = row_for(Job, actor, data.id)
-    _check_site(actor, parse(JobFields, data.set).site_id, job.customer_id)
+    wanted = parse(JobFields, data.set)
+    _check_site(actor, wanted.site_id, job.customer_id)
+    _check_comeback(actor, _opened(job), wanted.comeback_of_id)
     return edit_row(actor=actor, kind="job", row=job, edit=data)
 
 
 def _check_site(actor: Actor, site_id: UUID | None, customer_id: UUID) -> None:
     if site_id is not None and row_for(Site, actor, site_id, field="site_id").customer_id != customer_id:
         raise Invalid("invalid", fields=[FieldError("site_id", "another_customer", message="site_of_another_customer")])
+
+
+def _check_comeback(actor: Actor, job: OpenedJob, first_id: UUID | None) -> None:
+    if first_id is None:
+        return
+    if first_id == job.id:
+        fault, number = comeback_fault(job, job, ()), ""
+    else:
+        first = row_for(Job, actor, first_id, field="comeback_of_id")
+        fault, number = comeback_fault(job, _opened(first), queries.jobs_behind(first)), str(first)
+    if fault is not None:
+        raise Invalid("invalid", fields=[FieldError("comeback_of_id", fault, context={"number": number})])
+
+
+def _opened(job: Job) -> OpenedJob:
+    return OpenedJob(job.id, job.machine_id, job.opened_at)
 
 
 def _rename_proving(args: dict[str, Any]) -> dict[str, Any]:
@@ -348,9 +370,9 @@ def acknowledge_finding(*, actor: Actor, data: AcknowledgementRecord) -> SafetyA
     return made
 
 
-def set_waits(*, actor: Actor, job: Job, waits_on: Collection[Waits]) -> None:
-    """Set what a job waits on, as derived by the caller, who holds the transaction and the job's lock."""
-    derived = sorted(waits_on)
+def set_wait(*, actor: Actor, job: Job, wait: Waits, waiting: bool) -> None:
+    """Set whether a job waits on one thing, as derived by the caller, who holds the transaction and the job's lock."""
+    derived = sorted({*job.waits_on} - {wait} | ({wait} if waiting else set()))
     if job.waits_on != derived:
         job.waits_on = derived
         job.save(update_fields=["waits_on"])

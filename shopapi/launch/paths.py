@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TextIO
 
 from shopapi.launch.errors import LaunchError
 
@@ -71,6 +72,10 @@ class DataFolder:
                 folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         except (FileExistsError, NotADirectoryError, PermissionError) as error:
             raise LaunchError(f"{error.filename} cannot be used as a data folder ({error.strerror}).") from None
+        except OSError as error:
+            if error.errno != errno.EROFS:
+                raise
+            raise read_only(error) from None
 
     @contextmanager
     def held(self, address: str) -> Iterator[None]:
@@ -79,7 +84,7 @@ class DataFolder:
         Raises:
             LaunchError: another run holds it.
         """
-        with self.lock.open("a+") as lock:
+        with self._open_lock() as lock:
             try:
                 fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
             except BlockingIOError:
@@ -92,6 +97,21 @@ class DataFolder:
             lock.write(f"{address} (process {os.getpid()})\n")
             lock.flush()
             yield
+
+    def _open_lock(self) -> TextIO:
+        try:
+            return self.lock.open("a+")
+        except PermissionError:
+            owner = self.lock.stat().st_uid if self.lock.exists() else self.path.stat().st_uid
+            whose = "root" if owner == 0 else f"the account with number {owner}"
+            raise LaunchError(
+                f"{self.lock} belongs to {whose}, who ran Drawbar here before: run this as that account, "
+                "give the folder to yours (chown -R), or choose another one with --data."
+            ) from None
+        except OSError as error:
+            if error.errno != errno.EROFS:
+                raise
+            raise read_only(error) from None
 
     def is_held(self) -> bool:
         try:
@@ -148,6 +168,11 @@ def check_room(folder: Path, megabytes: int) -> None:
     free = shutil.disk_usage(folder).free // 1_000_000
     if free < megabytes:
         raise LaunchError(f"The disk of {folder} is nearly full: {free} MB left, {megabytes} MB needed. Make room.")
+
+
+def read_only(error: OSError) -> LaunchError:
+    """The one-line form of an error that says the disk is read-only."""
+    return LaunchError(f"{error.filename} is on a disk that is read-only: choose another data folder with --data.")
 
 
 def disk_full(error: OSError) -> LaunchError | None:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from shopapi.launch.errors import LaunchError
 from shopapi.launch.paths import ROOT
+from shopapi.launch.supervisor import ends_with_parent
 
 NO_ROOM = ("No space left on device", "ENOSPC")
 NO_NETWORK = (
@@ -80,6 +81,7 @@ def run_program(
             text=True,
             errors="replace",
             start_new_session=True,
+            **ends_with_parent(signal.SIGKILL),
         ) as process,
     ):
         record.write(f"$ {' '.join(command)}\n")

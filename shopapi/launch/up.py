@@ -2,10 +2,13 @@
 
 import errno
 import os
+import shutil
 import signal
 import socket
+import tempfile
 from argparse import Namespace
 from collections.abc import Mapping
+from pathlib import Path
 from types import FrameType
 
 from shopapi.launch.console import say, step
@@ -18,6 +21,7 @@ from shopapi.launch.servers import Postgres, Valkey, environment_of
 from shopapi.launch.supervisor import Supervisor, end_leftovers
 
 STOP_ORDER = ("web", "beat", "worker", "valkey", "postgres")
+MEMORY = "/dev/shm"  # noqa: S108 - a folder of this run's own is made in it
 DEMO_SIGN_IN = "owner@demo.example, password drawbar-demo"
 
 
@@ -51,12 +55,15 @@ def _run(data: DataFolder, arguments: Namespace, origin: str) -> int:
         supervisor.ask_to_stop()
 
     before = {number: signal.signal(number, ask) for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)}
+    # In memory where there is such a folder: a full disk would end a process that writes to a mapped file.
+    figures = tempfile.mkdtemp(prefix="drawbar-figures-", dir=MEMORY if Path(MEMORY).is_dir() else None)
     try:
         environment = _start_servers(supervisor, data, origin)
         _prepare(environment, data, demo=arguments.demo)
         if not supervisor.is_asked():
             with step("Starting"):
-                supervisor.start(web(environment, arguments.host, arguments.port, origin))
+                shared = {"PROMETHEUS_MULTIPROC_DIR": figures}
+                supervisor.start(web(environment | shared, arguments.host, arguments.port, origin))
                 supervisor.launch(worker(environment))
                 supervisor.launch(beat(environment))
             say(f"\nDrawbar is ready: {origin}")
@@ -67,6 +74,7 @@ def _run(data: DataFolder, arguments: Namespace, origin: str) -> int:
     finally:
         supervisor.stop()
         data.environment_file.unlink(missing_ok=True)
+        shutil.rmtree(figures, ignore_errors=True)
         for number, handler in before.items():
             signal.signal(number, handler)
     say("Stopped.")

@@ -11,6 +11,7 @@ SHEET_FAULTS: Mapping[str, str] = {
     "not_for_entry": "An entry of this kind has no such field; leave it empty.",
     "order_of_one": "Name two different parts.",
     "serials_upside_down": "The last serial number comes before the first. Swap them.",
+    "service_never": "Enter hours, months, or both.",
     "sheet_for_nothing": "Say what this is about: a kind of machine, a make, a model, an engine or a family.",
     "tolerance_negative": "Enter the tolerance without a minus sign.",
     "tolerance_of_nothing": "Enter the value that this tolerance is around.",

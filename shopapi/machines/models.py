@@ -1,4 +1,4 @@
-"""Machines, readings of their hour meters, and sheets: what the shop knows of a kind of machine or engine."""
+"""Machines, readings of their hour meters, services done, and sheets: what the shop knows of a kind of machine."""
 
 from django.db import models
 
@@ -108,7 +108,7 @@ class Limit(ShopOwned):
 
 
 class SheetEntry(ShopOwned):
-    """Something else on a sheet: a fastener, an operation, a note, a warning, a lesson, or an order of putting back.
+    """Something else on a sheet: a fastener, an operation, a service, a note, a warning, a lesson, or a put-back order.
 
     Which fields it has besides `words` depends on its kind (`rules.sheets.ENTRY_FIELDS`).
     """
@@ -125,7 +125,23 @@ class SheetEntry(ShopOwned):
     one_use = models.BooleanField(default=False)
     thread_locker = models.CharField(max_length=120, default="", blank=True)
     hours = models.DecimalField(max_digits=6, decimal_places=2, null=True, blank=True)
+    months = models.PositiveSmallIntegerField(null=True, blank=True)
     first = models.CharField(max_length=120, default="", blank=True)
     second = models.CharField(max_length=120, default="", blank=True)
     machine = ShopForeignKey(Machine, related_name="+", null=True)
     job_mark = models.CharField(max_length=120, default="", blank=True)
+
+
+class ServiceRecord(ShopOwned):
+    """A service done on a machine: `what` as its entry on a sheet says. Append-only."""
+
+    append_only = True
+
+    machine = ShopForeignKey(Machine, related_name="services")
+    what = models.CharField(max_length=120)
+    done_on = models.DateField()
+    job_mark = models.CharField(max_length=120, default="", blank=True)
+    noted_by = ShopForeignKey(Member, related_name="+", null=True)
+
+    def __str__(self) -> str:
+        return f"{self.what}, {self.done_on}"

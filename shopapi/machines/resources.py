@@ -6,8 +6,8 @@ from shopapi.accounts.rules import Permission
 from shopapi.core.parameters import Filters
 from shopapi.core.resources import Resource
 from shopapi.machines import services
-from shopapi.machines.models import Limit, Machine, MeterReading, Sheet, SheetEntry
-from shopapi.machines.rules import MachineRow, MeterReadingRow
+from shopapi.machines.models import Limit, Machine, MeterReading, ServiceRecord, Sheet, SheetEntry
+from shopapi.machines.rules import MachineRow, MeterReadingRow, ServiceRecordRow
 from shopapi.machines.rules.limits import LimitRow
 from shopapi.machines.rules.sheets import SheetEntryRow, SheetRow
 
@@ -42,6 +42,16 @@ RESOURCES = (
         commands=(services.record_meter,),
         computed_fields=("segment", "noted_by_id"),
         columns=("machine", "segment", "hours", "read_on", "noted_by"),
+    ),
+    Resource(
+        "service_record",
+        ServiceRecord,
+        ServiceRecordRow,
+        reads=Permission.READ,
+        filters=("machine_id",),
+        commands=(services.record_service,),
+        computed_fields=("noted_by_id",),
+        columns=("machine", "what", "done_on", "job_mark", "noted_by"),
     ),
     Resource(
         "sheet",

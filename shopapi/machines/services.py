@@ -14,8 +14,8 @@ from shopapi.core.rows import refuse_known_id, remove_row, row_for
 from shopapi.core.schema import Edit, Target
 from shopapi.customers.models import Customer
 from shopapi.machines import queries
-from shopapi.machines.models import Limit, Machine, MeterReading, Sheet, SheetEntry
-from shopapi.machines.rules import MachineFields, MeterRecord, NewMachine
+from shopapi.machines.models import Limit, Machine, MeterReading, ServiceRecord, Sheet, SheetEntry
+from shopapi.machines.rules import MachineFields, MeterRecord, NewMachine, ServiceDone
 from shopapi.machines.rules.limits import LimitFields, NewLimit, limit_faults
 from shopapi.machines.rules.sheets import (
     NewSheet,
@@ -71,6 +71,16 @@ def record_meter(*, actor: Actor, data: MeterRecord) -> MeterReading:
     )
     record(actor, "meter read", ("machine", data.machine_id), hours=data.hours)
     return reading
+
+
+@command(needs=Permission.WORK_JOBS, fact=True, creates_row=True)
+def record_service(*, actor: Actor, data: ServiceDone) -> ServiceRecord:
+    """Note that a service was done on a machine; the next one is due from then."""
+    refuse_known_id(ServiceRecord, data.id)
+    row_for(Machine, actor, data.machine_id, field="machine_id")
+    done = ServiceRecord.objects.create(shop_id=actor.shop_id, noted_by_id=actor.member_id, **data.model_dump())
+    record(actor, "service done", ("machine", data.machine_id), what=data.what, done_on=data.done_on)
+    return done
 
 
 @command(needs=Permission.WORK_JOBS, creates_row=True)

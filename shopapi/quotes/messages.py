@@ -5,6 +5,7 @@ from collections.abc import Mapping
 # Refusals of figures by both the phone and the server; `fixtures/pricing` compares them.
 REFUSALS: Mapping[str, str] = {
     "amount_out_of_range": "This line comes to more than 10,000,000,000 of the smallest coin. Check its figures.",
+    "billed_quantity_out_of_range": "The quantity must be from -10,000 to 10,000.",
     "bands_last_open": "Leave the upper price of the last mark-up band open, and of that band only.",
     "bands_not_ascending": "Each mark-up band must end at a higher price than the one before it.",
     "cap_below_floor": "The cap on supplies is below the floor. Raise one or lower the other.",
@@ -35,6 +36,7 @@ REFUSALS: Mapping[str, str] = {
     "profile_missing": "Set up at least one tax, or one with no rates if you charge none.",
     "profile_overlap": "This tax starts before the last one ends. Start it the day after.",
     "quantity_out_of_range": "The quantity must be from 0 to 10,000.",
+    "rate_of_nothing": "Choose what this rate is for, or let it be for everything that is taxed.",
     "rate_unknown": "The shop has no labor rate with this key. Choose one of its rates.",
     "rates_missing": "Set up at least one labor rate. The first one is the standard rate.",
     "rules_version_unknown": "These calculation rules aren't known here. Update the app, then quote again.",

@@ -50,6 +50,7 @@ class IntakeTerms(ShopOwned):
     diagnosis_credited = models.BooleanField(default=False)
     storage_free_days = models.PositiveSmallIntegerField(null=True)
     storage_per_day_minor = models.PositiveBigIntegerField(null=True)
+    storage_cap_minor = models.PositiveBigIntegerField(null=True)
     accepted_by_name = personal(models.CharField(max_length=120), instead=ERASED)
     accepted_at = models.DateTimeField()
     member = ShopForeignKey(Member, related_name="+", null=True)
@@ -106,15 +107,12 @@ class Quote(ShopOwned):
         return f"{self.number or self.mark} revision {self.revision}"
 
 
-class Line(ShopOwned):
-    """One line of a quote; its figures are those of `rules.QuoteLine`.
+class LineFigures(ShopOwned):
+    """The figures of `rules.QuoteLine` as columns: of a line of a quote, and of other documents with the same amounts.
 
     `asked_unit_minor` is the unit price computed from cost and mark-up, shown to members who may not see costs.
     """
 
-    quote = ShopForeignKey(Quote, related_name="lines")
-    finding = ShopForeignKey(Finding, related_name="+", null=True)
-    decided = models.CharField(max_length=8, default=Decision.OPEN, choices=choices_of(Decision))
     position = models.IntegerField()
     kind = models.CharField(max_length=8, choices=choices_of(LineKind))
     rank = models.CharField(max_length=8, choices=choices_of(FindingRank))
@@ -142,6 +140,17 @@ class Line(ShopOwned):
     belongs_to_id = models.UUIDField(null=True)
     apart = models.BooleanField(null=True)
     agreed = models.BooleanField(null=True)
+
+    class Meta:
+        abstract = True
+
+
+class Line(LineFigures):
+    """One line of a quote."""
+
+    quote = ShopForeignKey(Quote, related_name="lines")
+    finding = ShopForeignKey(Finding, related_name="+", null=True)
+    decided = models.CharField(max_length=8, default=Decision.OPEN, choices=choices_of(Decision))
 
     class Meta:
         # The lines of one quote, in their order.

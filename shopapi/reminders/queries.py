@@ -2,12 +2,25 @@
 
 import re
 from collections.abc import Mapping
+from datetime import date, timedelta
+from typing import Any
+from uuid import UUID
 
 from django.db.models import QuerySet
 
 from shopapi.accounts.models import Shop
+from shopapi.accounts.rules import ShopCalendar
 from shopapi.core.actor import Actor
+from shopapi.core.clock import today
+from shopapi.core.schema import parse
 from shopapi.documents.rules import Figures
+from shopapi.machines.queries import DueService, services_of_machines
+from shopapi.machines.rules.next_service import season_start
+from shopapi.parts.queries.promises import OpenLine, needs_waited_for, supplies_of
+from shopapi.parts.rules.business_days import add_business_days, business_days_between
+from shopapi.parts.rules.need_by import in_days
+from shopapi.parts.rules.promise import chance_of_all
+from shopapi.quotes.queries.need_by import hours_after_parts
 from shopapi.reminders.models import FollowUp
 from shopapi.reminders.rules import FollowUpKind, FollowUpRow, follow_up_reason
 
@@ -100,18 +113,140 @@ _MATTER_TEMPLATES: Mapping[FollowUpKind, str] = {
         WHERE NOT m.archived AND NOT c.archived AND v.on_day + %(days)s >= %(today)s::date - 180 AND NOT EXISTS (
             SELECT FROM jobs_job n WHERE n.shop_id = %(shop)s AND n.machine_id = m.id
                 AND n.stage NOT IN ('returned', 'closed', 'cancelled')
+        ) AND NOT EXISTS (
+            SELECT FROM reminders_followup f WHERE f.shop_id = %(shop)s AND f.kind = 'next_service'
+                AND f.about_id = m.id AND f.state = 'open'
         )
     """,
+    FollowUpKind.NEXT_SERVICE: "$FOUND",
+    FollowUpKind.ORDER_OVERDUE: "$FOUND",
+    FollowUpKind.PROMISE_AT_RISK: "$FOUND",
+    # What is open is worked out by the rules of billing, not here.
+    FollowUpKind.PAYMENT_LATE: """
+        SELECT 'invoice', l.id, l.job_id, l.customer_id, NULL::uuid, l.stage, l.due_on, l.facts
+        FROM jsonb_to_recordset(%(late)s::jsonb)
+            AS l (id uuid, job_id uuid, customer_id uuid, stage text, due_on date, facts jsonb)
+    """,
 }
+# Matters that were worked out in Python come as JSON.
+_FOUND = """
+    SELECT about_kind, about_id, job_id, customer_id, member_id, occasion, due_on, facts
+    FROM jsonb_to_recordset(%(found)s::jsonb) AS t(about_kind text, about_id uuid, job_id uuid, customer_id uuid,
+        member_id uuid, occasion text, due_on date, facts jsonb)
+"""
 
 
 def _expand(sql: str) -> str:
-    sql = sql.replace("$WENT_BACK", _WENT_BACK).replace("$FACTS", _FACTS)
+    sql = sql.replace("$FOUND", _FOUND).replace("$WENT_BACK", _WENT_BACK).replace("$FACTS", _FACTS)
     return re.sub(r"\$JOB\((.+?)\)", lambda found: _JOB.format(job=found[1]), sql)
 
 
 MATTER_SQL: Mapping[FollowUpKind, str] = {kind: _expand(sql) for kind, sql in _MATTER_TEMPLATES.items()}
-"""SQL for the matters of each kind; parameters: shop, zone, today, days, running."""
+"""SQL for the matters of each kind; parameters: shop, zone, today, days, running, found, late."""
+
+
+def service_matters(actor: Actor, shop: Shop, days: int) -> list[dict[str, Any]]:
+    """Services that are due, or are with the chance that the shop set before the next season begins.
+
+    One for each machine: of several services last done on the same day, those that are due are named together. It is
+    due so many days before the service, or before the season if that is earlier.
+    """
+    calendar = parse(ShopCalendar, shop.calendar)
+    on_day = today(shop.zone)
+    month, day = (int(part) for part in calendar.season_from.split("-"))
+    season = season_start(on_day, month, day)
+    groups: dict[tuple[UUID, date], list[DueService]] = {}
+    for one in services_of_machines(actor, season):
+        due_on, chance = one.forecast.due_on, one.forecast.chance or 0
+        if due_on is not None and (due_on <= on_day or chance * 100 >= calendar.service_percent):
+            groups.setdefault((one.machine.id, one.done_on), []).append(one)
+    return [_service_matter(services, season, days) for services in groups.values()]
+
+
+def _service_matter(services: list[DueService], season: date, days: int) -> dict[str, Any]:
+    first = min(services, key=lambda one: (one.forecast.due_on or season, one.entry.words))
+    machine, due_on = first.machine, first.forecast.due_on or season
+    facts = {
+        "customer": machine.customer.name,
+        "machine": " ".join(part for part in (machine.make, machine.model) if part) or machine.kind,
+        "what": ", ".join(sorted(one.entry.words for one in services)),
+        "on": due_on.isoformat(),
+        "last": first.done_on.isoformat(),
+        "hours": None if first.entry.hours is None else f"{first.entry.hours.normalize():f}",
+        "months": first.entry.months,
+        "from": "months" if first.forecast.by == "months" else first.forecast.basis,
+    }
+    return {
+        "about_kind": "machine",
+        "about_id": str(machine.id),
+        "customer_id": str(machine.customer_id),
+        "occasion": first.done_on.isoformat(),
+        "due_on": (min(due_on, season) - timedelta(days=days)).isoformat(),
+        "facts": facts,
+    }
+
+
+def overdue_matters(actor: Actor, shop: Shop, days: int) -> list[dict[str, Any]]:
+    """Orders of which something should be here and is not, so many days after the day of the first such line."""
+    supplies = supplies_of(actor, shop)
+    late: dict[UUID, list[tuple[date, str, OpenLine]]] = {}
+    for open_line in supplies.lines:
+        expected = supplies.expected_on(open_line)
+        if expected and expected[0] < supplies.today:
+            late.setdefault(open_line.line.order_id, []).append((*expected, open_line))
+    found = []
+    for order_id, lines in late.items():
+        on, said_by, first = min(lines, key=lambda one: one[0])
+        facts = {
+            "order": str(first.line.order),
+            "supplier": first.line.order.supplier.name,
+            "what": ", ".join(str(line.line) for _, _, line in lines),
+            "on": on.isoformat(),
+            "percent": supplies.calendar.promise_percent,
+            "from": said_by,
+        }
+        about = {"about_kind": "part_order", "about_id": str(order_id), "occasion": on.isoformat()}
+        found.append({**about, "due_on": (on + timedelta(days=days)).isoformat(), "facts": facts})
+    return found
+
+
+def risk_matters(actor: Actor, shop: Shop, days: int) -> list[dict[str, Any]]:
+    """Promised jobs whose parts come in time with too small a chance, at most so many days ahead.
+
+    Parts must be there so many business days earlier as the accepted work after them takes. Where nothing can be said
+    of a part, a promise is at risk once that day has come.
+    """
+    supplies = supplies_of(actor, shop)
+    waited_for = needs_waited_for(actor)
+    hours = hours_after_parts(actor, [need for needs in waited_for.values() for need in needs])
+    found = []
+    for job_id, needs in waited_for.items():
+        job = needs[0].job
+        need_by = add_business_days(
+            job.promised_on, -in_days(max(hours[need.id] for need in needs)), supplies.open_days
+        )
+        left = business_days_between(supplies.today, need_by, supplies.open_days)
+        parts = [supplies.expected(need) for need in needs]
+        known = [part for part in parts if part is not None]
+        chance = chance_of_all(known, left) if len(known) == len(parts) else None
+        if need_by < supplies.today and chance is not None:
+            chance = 0.0
+        if (chance is None and left > 0) or (chance or 0) * 100 >= supplies.calendar.risk_percent:
+            continue
+        facts = {
+            "job": job.number or job.mark,
+            "customer": job.customer.name,
+            "machine": " ".join(part for part in (job.machine.make, job.machine.model) if part) or job.machine.kind,
+            "what": ", ".join(need.description for need in needs),
+            "on": job.promised_on.isoformat(),
+            "percent": None if chance is None else round(chance * 100),
+            "from": "unknown" if chance is None else "chance",
+        }
+        about = {"about_kind": "job", "about_id": str(job_id), "job_id": str(job_id)}
+        due_on = (job.promised_on - timedelta(days=days)).isoformat()
+        occasion = {"customer_id": str(job.customer_id), "occasion": job.promised_on.isoformat(), "due_on": due_on}
+        found.append({**about, **occasion, "facts": facts})
+    return found
 
 
 def follow_ups(actor: Actor) -> QuerySet[FollowUp]:

@@ -1,5 +1,6 @@
 """The sweep that creates and closes follow-ups, and their commands: the only writer of this app."""
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -11,6 +12,8 @@ from django.db import connection
 from shopapi.accounts.models import Shop
 from shopapi.accounts.queries import shop_of
 from shopapi.accounts.rules import FollowUpDays, Permission
+from shopapi.billing.queries.late_payments import late_payments
+from shopapi.billing.services.payment_reminders import remind_of_payment, withhold_payment_reminders
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.clock import now, today
@@ -19,6 +22,7 @@ from shopapi.core.errors import Conflict, FieldError, Invalid
 from shopapi.core.languages import locale_for
 from shopapi.core.rows import row_for
 from shopapi.core.schema import Target, parse
+from shopapi.customers.queries import customers
 from shopapi.documents.rules import Figures
 from shopapi.labor.queries import long_running, time_entries
 from shopapi.notices.services.notices import post_notice
@@ -76,13 +80,20 @@ def sweep_follow_ups(*, actor: Actor) -> SweepResult:
             closed += len(_returned_ids(CLOSE_DISABLED_SQL, {"shop": actor.shop_id, "kind": kind.value}))
             continue
         matter = queries.MATTER_SQL[kind]
-        closed += len(_returned_ids(RESOLVE_SQL.format(columns=COLUMNS, matter=matter), values))
+        over = _returned_ids(RESOLVE_SQL.format(columns=COLUMNS, matter=matter), values)
+        closed += len(over)
+        if kind == FollowUpKind.PAYMENT_LATE:
+            paid = queries.follow_ups(actor).filter(id__in=over).values_list("about_id", flat=True)
+            withhold_payment_reminders(actor=actor, invoice_ids=paid)
         fresh = _returned_ids(CREATE_SQL.format(columns=COLUMNS, matter=matter), values)
         created += len(fresh)
         if kind == FollowUpKind.CLOCK_RUNNING:
             _notify_members(actor, shop, fresh)
         if kind == FollowUpKind.QUOTE_UNANSWERED and days.ask_customer:
             _remind_customers(actor, shop, fresh)
+        if kind == FollowUpKind.PAYMENT_LATE:
+            for follow_up in queries.follow_ups(actor).filter(id__in=fresh):
+                remind_of_payment(actor=actor, invoice_id=follow_up.about_id, stage=int(follow_up.occasion))
     _use_hash_joins(enabled=False)
     return SweepResult(created=created, closed=closed)
 
@@ -99,7 +110,8 @@ def _use_hash_joins(*, enabled: bool) -> None:
 
 def _query_values(actor: Actor, shop: Shop, kind: FollowUpKind, days: FollowUpDays) -> Mapping[str, Any] | None:
     """The parameters of a kind's query, or None if the shop has disabled the kind."""
-    wanted = getattr(days, kind)
+    late = _late_payments(actor, shop) if kind == FollowUpKind.PAYMENT_LATE else None
+    wanted = late is not None if kind == FollowUpKind.PAYMENT_LATE else getattr(days, kind)
     if wanted is None or wanted is False:
         return None
     running: list[UUID] = []
@@ -113,7 +125,47 @@ def _query_values(actor: Actor, shop: Shop, kind: FollowUpKind, days: FollowUpDa
         "today": today(shop.zone),
         "days": 0 if wanted is True else wanted,
         "running": running,
+        "found": json.dumps(_found_matters(actor, shop, kind, wanted)) if late is None else "[]",
+        "late": json.dumps(late or []),
     }
+
+
+FOUND_BY = {
+    FollowUpKind.NEXT_SERVICE: queries.service_matters,
+    FollowUpKind.ORDER_OVERDUE: queries.overdue_matters,
+    FollowUpKind.PROMISE_AT_RISK: queries.risk_matters,
+}
+
+
+def _found_matters(actor: Actor, shop: Shop, kind: FollowUpKind, days: int) -> list[dict[str, Any]]:
+    """The matters of a kind that are not found by SQL alone."""
+    find = FOUND_BY.get(kind)
+    return find(actor, shop, days) if find else []
+
+
+def _late_payments(actor: Actor, shop: Shop) -> list[dict[str, Any]] | None:
+    """The late invoices as rows for the query; None: the shop has no stages."""
+    late = late_payments(actor, today(shop.zone))
+    if late is None:
+        return None
+    names = dict(customers(actor).filter(id__in={one.customer_id for one in late}).values_list("id", "name"))
+    figures = queries.figures_of(shop)
+    return [
+        {
+            "id": str(one.bill.id),
+            "job_id": None if one.bill.job_id is None else str(one.bill.job_id),
+            "customer_id": str(one.customer_id),
+            "stage": str(one.stage),
+            "due_on": one.due_on.isoformat(),
+            "facts": {
+                "number": one.bill.number,
+                "customer": names[one.customer_id],
+                "open": figures.money(one.bill.open_minor),
+                "on": None if one.bill.due_on is None else one.bill.due_on.isoformat(),
+            },
+        }
+        for one in late
+    ]
 
 
 def _returned_ids(sql: str, values: Mapping[str, Any]) -> list[UUID]:

@@ -51,6 +51,10 @@ MESSAGES: Mapping[str, str] = {
         " version; everything written on this phone stays on it and is sent."
     ),
     "bad_device": "Say which device asks: its id, as registered.",
+    "changes_start_over": "The list cannot go on from there: {reason}. Ask again without “since”.",
+    "changes_start_over.fork": "the place is unknown, or the server was restored from a backup",
+    "changes_start_over.horizon": "what was removed since then is no longer known",
+    "changes_start_over.view": "what this key may see has changed",
     "busy": "The database is busy; send this again in a moment.",
     "fork": "Number {no} of this device was used for another command.",
     "fork_of_id": "This id was used for another command; the device must register again.",

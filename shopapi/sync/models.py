@@ -10,6 +10,9 @@ from shopapi.sync.rules.outcomes import CommandStatus, took_effect
 class LoggedCommand(ShopOwned):
     """One command under its id and the device's number. Never deleted: repetitions are answered from here.
 
+    The arguments of an old one are deleted but for the row's id (`services/retention.py`).
+
+
     `waits_for`: the id of a row that must exist, or of a command that must be applied, before this one runs again.
     `row_id`: the row it created or changed; `number`: that row's number; `after`: the command that changed it last
     before this one. `earlier`: the outcome before a restore, as sent by the phone.

@@ -3,7 +3,7 @@
 import json
 import logging
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cache
 from hashlib import sha256
@@ -15,14 +15,16 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from pydantic import ValidationError
 
 from shopapi.accounts.models import Device
+from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
-from shopapi.core.errors import DomainError, Invalid, NotFound, unpack
+from shopapi.core.errors import Conflict, DomainError, FieldError, Invalid, NotFound, unpack
 from shopapi.core.models import Issue, SyncChange, SyncCommit, SyncHead
 from shopapi.core.rendering import plain_context
 from shopapi.core.resources import Resource, all_resources
 from shopapi.core.rows import row_among
 from shopapi.core.schema import to_json
 from shopapi.sync.models import LoggedCommand
+from shopapi.sync.rules.changes import READING_ALL, WITHIN, Change, ChangesAnswer, Place, parse_place
 from shopapi.sync.rules.cursor import (
     Cursor,
     SnapshotPosition,
@@ -38,6 +40,8 @@ log = logging.getLogger("shopapi.sync")
 
 MAX_CHANGES_PER_PAGE = 1000
 SNAPSHOT_PAGE_ROWS = 500
+ROWS_FOR_PROGRAMS = 500
+BYTES_FOR_PROGRAMS = 1_000_000
 # The JSON size of a tombstone: kind and id in quotes and brackets, with a comma.
 TOMBSTONE_BYTES = 65
 SMALLEST_ID = UUID(int=0)
@@ -49,10 +53,15 @@ def synced_kinds() -> Mapping[str, Resource]:
     return {resource.kind: resource for resource in all_resources() if resource.synced}
 
 
-@cache
-def kind_order_digest() -> str:
+def kinds_for(actor: Actor) -> dict[str, Resource]:
+    """The resources that a program reads with this actor's rights, by kind, in the order of a snapshot."""
+    found = [resource for resource in all_resources() if resource.in_feed]
+    return {resource.kind: resource for resource in found if actor.may(resource.reads or Permission.READ)}
+
+
+def order_digest(kinds: Iterable[str]) -> str:
     """A short digest of the order in which a snapshot gives the kinds."""
-    return sha256(",".join(synced_kinds()).encode()).hexdigest()[:12]
+    return sha256(",".join(kinds).encode()).hexdigest()[:12]
 
 
 @dataclass(frozen=True)
@@ -75,20 +84,13 @@ def pull_changes(actor: Actor, cursor_text: str, *, max_bytes: int) -> PullPage 
     if cursor is None:
         return "fork"
     head = SyncHead.objects.get(shop_id=actor.shop_id)
-    reason = resync_reason(
-        cursor,
-        epoch=head.epoch,
-        seq=head.seq,
-        horizon=head.horizon,
-        token=_commit_token(actor.shop_id, cursor.seq),
-        view=actor.view,
-    )
+    reason = _resync_reason(actor, cursor, head)
     if reason is not None:
         return reason
     if cursor.seq == head.seq:
         return None
     changes = _next_changes(actor.shop_id, cursor.seq)
-    shown = _rows_with_size(actor, changes)
+    shown = _rows_with_size(actor, changes, synced_kinds())
     rows: dict[str, list[Any]] = {}
     gone: list[tuple[str, UUID]] = []
     used, last = 0, cursor.seq
@@ -105,15 +107,20 @@ def pull_changes(actor: Actor, cursor_text: str, *, max_bytes: int) -> PullPage 
                 gone.append((change.kind, change.row_id))
             else:
                 rows.setdefault(change.kind, []).append(shown[change.kind, change.row_id][0])
-    more = SyncChange.objects.filter(shop_id=actor.shop_id, seq__gt=last).exists()
+    more = _changes_of(actor.shop_id, synced_kinds()).filter(seq__gt=last).exists()
     at = last if more else head.seq
     token = _commit_token(actor.shop_id, at) or ""
     return PullPage(rows, gone, str(Cursor(head.epoch, at, token, actor.view)), more)
 
 
+def _changes_of(shop_id: UUID, kinds: Iterable[str]) -> QuerySet[SyncChange]:
+    """The last change of each row of these kinds, in commit order."""
+    return SyncChange.objects.filter(shop_id=shop_id, kind__in=list(kinds)).order_by("seq", "kind", "row_id")
+
+
 def _next_changes(shop_id: UUID, after: int) -> list[SyncChange]:
     """The next changes in commit order: whole commits only, at least one."""
-    following = SyncChange.objects.filter(shop_id=shop_id, seq__gt=after).order_by("seq", "kind", "row_id")
+    following = _changes_of(shop_id, synced_kinds()).filter(seq__gt=after)
     found = list(following[: MAX_CHANGES_PER_PAGE + 1])
     if len(found) <= MAX_CHANGES_PER_PAGE:
         return found
@@ -122,12 +129,14 @@ def _next_changes(shop_id: UUID, after: int) -> list[SyncChange]:
     return whole or list(following.filter(seq=cut))
 
 
-def _rows_with_size(actor: Actor, changes: Iterable[SyncChange]) -> dict[tuple[str, UUID], tuple[Any, int]]:
+def _rows_with_size(
+    actor: Actor, changes: Iterable[SyncChange], kinds: Mapping[str, Resource]
+) -> dict[tuple[str, UUID], tuple[Any, int]]:
     """The rows behind changes as the actor sees them, each with its size in bytes. One query per kind."""
     shown = {}
     living = sorted((change for change in changes if not change.dead), key=lambda change: change.kind)
     for kind_name, group in groupby(living, key=lambda change: change.kind):
-        resource = synced_kinds()[kind_name]
+        resource = kinds[kind_name]
         for instance in resource.rows(actor).filter(id__in=[change.row_id for change in group]):
             for row in _readable(actor, resource, [instance]):
                 shown[kind_name, instance.id] = (row, len(json.dumps(row)) + 1)
@@ -159,12 +168,16 @@ class SnapshotPage:
     cursor: str
 
 
-def read_snapshot_page(actor: Actor, after_text: str) -> SnapshotPage:
+def read_snapshot_page(
+    actor: Actor, after_text: str, kinds: Mapping[str, Resource] | None = None, *, most: int = SNAPSHOT_PAGE_ROWS
+) -> SnapshotPage:
     """Everything the actor may see, a page at a time in a fixed order. Runs inside `in_shop_snapshot`.
 
-    Changes made while the pages are read come with a pull from the first page's cursor.
+    Of `kinds`, by default those that devices store. Changes made while the pages are read come with a pull from the
+    first page's cursor.
     """
-    names = list(synced_kinds())
+    kinds = synced_kinds() if kinds is None else kinds
+    names, order = list(kinds), order_digest(kinds)
     kind_name, row_id = names[0], None
     if after_text:
         position = decode_position(after_text)
@@ -172,27 +185,100 @@ def read_snapshot_page(actor: Actor, after_text: str) -> SnapshotPage:
             raise Invalid("invalid", message="unknown_place")
         # A position from another version of the server has another order of kinds: continuing there could skip some, so
         # the snapshot starts over.
-        if position.order == kind_order_digest() and position.kind in names:
+        if position.order == order and position.kind in names:
             kind_name, row_id = position.kind, position.row_id
     rows: dict[str, list[Any]] = {}
-    left = SNAPSHOT_PAGE_ROWS
+    left = most
     after = None
     for name in names[names.index(kind_name) :]:
-        resource = synced_kinds()[name]
+        resource = kinds[name]
         beyond = Q(id__gt=row_id) if row_id is not None and name == kind_name else Q()
         found = list(resource.rows(actor).filter(beyond).order_by("id")[: left + 1])
         if readable := _readable(actor, resource, found[:left]):
             rows[name] = readable
         if len(found) > left:
             # If the page is full before this kind begins, the next one starts at its first row.
-            after = encode_position(
-                SnapshotPosition(kind_order_digest(), name, found[left - 1].id if left else SMALLEST_ID)
-            )
+            after = encode_position(SnapshotPosition(order, name, found[left - 1].id if left else SMALLEST_ID))
             break
         left -= len(found)
     head = SyncHead.objects.get(shop_id=actor.shop_id)
     token = _commit_token(actor.shop_id, head.seq) or ""
     return SnapshotPage(rows, after, str(Cursor(head.epoch, head.seq, token, actor.view)))
+
+
+def list_changes(actor: Actor, since: str, *, most: int = ROWS_FOR_PROGRAMS) -> ChangesAnswer:
+    """A page of the change list for programs: of everything at first, then of what changed; at most `most` changes.
+
+    Runs inside `in_shop_snapshot`. Raises Conflict `changes_start_over` where the list cannot go on from `since`.
+    """
+    # Some rows are only for the member they belong to, so the cursor of one member's key does not serve another's.
+    actor = replace(actor, view=sha256(f"{actor.view} {actor.member_id}".encode()).hexdigest()[:12])
+    kinds, place = kinds_for(actor), parse_place(since)
+    if place.reading_all or not since:
+        page = read_snapshot_page(actor, place.position if place.reading_all else "", kinds, most=most)
+        # What changes while the snapshot is read comes after it: the first page's cursor counts.
+        following = str(Place(READING_ALL if page.after else "", page.after or "", place.cursor or page.cursor))
+        return ChangesAnswer(changes=_as_changes(page.rows), next=following, more=True)
+    cursor, within = parse_cursor(place.cursor), decode_position(place.position) if place.position else None
+    head = SyncHead.objects.get(shop_id=actor.shop_id)
+    if cursor is None or (place.position and within is None):
+        reason: str | None = "fork"
+    else:
+        # A cursor without a view makes no claim of what was seen before.
+        reason = _resync_reason(actor, cursor if cursor.view else replace(cursor, view=actor.view), head)
+    if cursor is None or reason is not None:
+        context = {"reason": f"changes_start_over.{reason}"}
+        raise Conflict(
+            "changes_start_over", fields=[FieldError("since", "changes_start_over", context=context)], context=context
+        )
+    beyond = Q(seq__gt=cursor.seq)
+    if within is not None:
+        same = Q(seq=cursor.seq)
+        beyond |= (same & Q(kind__gt=within.kind)) | (same & Q(kind=within.kind, row_id__gt=within.row_id))
+    found = list(_changes_of(actor.shop_id, kinds).filter(beyond)[: most + 1])
+    return _changes_page(actor, found, most, kinds, head)
+
+
+def _changes_page(
+    actor: Actor, found: Sequence[SyncChange], most: int, kinds: Mapping[str, Resource], head: SyncHead
+) -> ChangesAnswer:
+    """As many of the changes found as fit; a commit that does not fit is continued on the next page."""
+    shown = _rows_with_size(actor, found[:most], kinds)
+    changes: list[Change] = []
+    used, taken = 0, 0
+    for change in found[:most]:
+        row, size = shown.get((change.kind, change.row_id), (None, TOMBSTONE_BYTES))
+        if taken and used + size > BYTES_FOR_PROGRAMS:
+            break
+        used, taken = used + size, taken + 1
+        # Rows that this actor may not see are left out.
+        if change.dead or row is not None:
+            changes.append(Change(kind=change.kind, id=change.row_id, deleted=change.dead, row=row))
+    more = taken < len(found)
+    at = found[taken - 1].seq if more else head.seq
+    cursor = str(Cursor(head.epoch, at, _commit_token(actor.shop_id, at) or "", actor.view))
+    if not more or found[taken].seq != at:
+        return ChangesAnswer(changes=changes, next=cursor, more=more)
+    position = SnapshotPosition("", found[taken - 1].kind, found[taken - 1].row_id)
+    return ChangesAnswer(changes=changes, next=str(Place(WITHIN, encode_position(position), cursor)), more=True)
+
+
+def _resync_reason(actor: Actor, cursor: Cursor, head: SyncHead) -> str | None:
+    """Why an actor cannot go on from a cursor, or None."""
+    return resync_reason(
+        cursor,
+        epoch=head.epoch,
+        seq=head.seq,
+        horizon=head.horizon,
+        token=_commit_token(actor.shop_id, cursor.seq),
+        view=actor.view,
+    )
+
+
+def _as_changes(rows: Mapping[str, list[Any]]) -> list[Change]:
+    return [
+        Change(kind=kind, id=UUID(row["id"]), deleted=False, row=row) for kind, those in rows.items() for row in those
+    ]
 
 
 def device_for(actor: Actor, device_id: UUID) -> Device:

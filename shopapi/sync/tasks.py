@@ -1,12 +1,16 @@
 """Background work of the command log. No rule lives here."""
 
+import logging
 from uuid import UUID
 
 from celery import shared_task
+from django.conf import settings
 
 from shopapi.accounts.queries import every_shop
 from shopapi.core.background import in_each_shop
-from shopapi.sync.services import held_commands
+from shopapi.sync.services import held_commands, retention
+
+log = logging.getLogger("shopapi.sync")
 
 
 @shared_task(name="sync.process_waiting_commands", soft_time_limit=240, time_limit=300, ignore_result=True)
@@ -17,3 +21,17 @@ def process_waiting_commands() -> None:
 
 def _process_waiting_commands(shop_id: UUID) -> None:
     held_commands.process_waiting_commands(shop_id=shop_id)
+
+
+@shared_task(name="sync.drop_old_rows", soft_time_limit=3_000, time_limit=3_300, ignore_result=True)
+def drop_old_rows() -> None:
+    """In each shop, delete traces that are older than the settings keep them; and sessions that have ended."""
+    if dropped := retention.drop_ended_sessions():
+        log.info("%s ended sessions deleted", dropped)
+    in_each_shop(every_shop(), _drop_old_rows)
+
+
+def _drop_old_rows(shop_id: UUID) -> None:
+    dropped = retention.drop_old_rows(shop_id=shop_id, keep=retention.KeepDays(**settings.KEEP_DAYS))
+    if dropped:
+        log.info("old rows deleted: %s", ", ".join(f"{count} {name}" for name, count in dropped.items()))

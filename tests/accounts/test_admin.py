@@ -131,7 +131,7 @@ def test_admin_shows_only_own_shop(crews: tuple[Crew, Crew]) -> None:
 def test_every_resource_is_in_the_admin() -> None:
     assert {resource.model for resource in all_resources()} <= set(site._registry)
     stops, links = admin_of(resource_of("stop")), admin_of(resource_of("approval_link"))
-    assert stops.list_select_related == ("job", "site", "run")
+    assert stops.list_select_related == ("job", "site", "supplier", "run")
     assert stops.list_filter == ("kind", "state", "failure")
     assert links.exclude == ("token_hash",)
     shown = admin_of(replace(resource_of("site"), columns=())).list_display

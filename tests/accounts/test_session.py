@@ -197,10 +197,14 @@ def test_concurrent_first_shops_open_one(committed_db: None) -> None:
 
 
 def test_unmigrated_database_is_not_ready(db: None) -> None:
-    assert Client().get("/readyz").json() == {"ready": True, "database": "answers"}
+    said = Client().get("/readyz").json()
+    assert (said["ready"], said["database"]) == (True, "answers")
     MigrationRecorder.Migration.objects.filter(app="files").latest("id").delete()
     answer = Client().get("/readyz")
-    assert (answer.status_code, answer.json()) == (503, {"ready": False, "database": "not migrated"})
+    assert (answer.status_code, answer.json()) == (
+        503,
+        {"ready": False, "version": settings.VERSION, "database": "not migrated"},
+    )
 
 
 def test_what_is_shared_without_a_service_worker_is_said_to_be_lost() -> None:
@@ -355,6 +359,7 @@ def test_invalid_first_shop_is_refused(committed_db: None, field: str, value: st
         "/livez",
         "/readyz",
         "/workz",
+        "/metrics",
         "/admin/login/",
         "/api/nothing",
         "/static/nothing.css",

@@ -24,7 +24,8 @@ def test_permissions_match_the_matrix(own_shop: PopulatedShop) -> None:
     }
     lines = []
     for path, _ in routes():
-        if path in PUBLIC or path.startswith("api/v1/sync/"):
+        # Sync and the change list open a snapshot of their own, which a test's transaction has no place for.
+        if path in PUBLIC or path == "api/v1/changes" or path.startswith("api/v1/sync/"):
             continue
         for method in METHODS:
             said = []
@@ -43,6 +44,6 @@ def test_permissions_match_the_matrix(own_shop: PopulatedShop) -> None:
                     assert answer.status_code == 401, (method, path)
                 said.append(f"{name}:{WORD.get(answer.status_code, 'may')}")
             if not all(word.endswith((":-", "nobody:no")) for word in said):
-                lines.append(f"{method:8}{path.removeprefix('api/v1/'):42}{'  '.join(said)}".rstrip())
+                lines.append(f"{method:8}{path.removeprefix('api/v1/'):41} {'  '.join(said)}".rstrip())
     found = "\n".join(sorted(lines, key=lambda line: (line[8:50], line[:8]))) + "\n"
     assert found == TABLE.read_text(), "If this is meant, write it into tests/api/permission_matrix.txt:\n" + found

@@ -14,7 +14,6 @@ from shopapi.bench.services.run_tests import record_run_test
 from shopapi.core.clock import held_at
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
-from shopapi.dispatch.models import Stop
 from shopapi.dispatch.services.hand_overs import hand_over
 from shopapi.jobs.models import Job
 from tests.dispatch.test_hand_sheet import pdf_of
@@ -38,7 +37,7 @@ def record(crew: Crew, job: UUID, kind: str, outcome: str, **more: Any) -> None:
 
 def a_tested_job(crew: Crew) -> UUID:
     with in_shop(crew.shop_id):
-        job = Stop.objects.get(id=a_stop(crew.owner)).job_id
+        job = Job.objects.get(stops=a_stop(crew.owner)).id
     record(crew, job, "leaks", "passed")
     record(crew, job, "charge_voltage", "passed", value="14.20", unit="V")
     record(crew, job, "idle_speed", "not_done", words="No tachometer")

@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 # Sticky bars overlap targets until those are scrolled into view; targets are measured without the overlap.
 DISABLE_STICKY = """() => {
@@ -22,7 +22,13 @@ RUN = """async (least) => {
     return found.violations.flatMap(({ id, nodes }) =>
         nodes.map(({ html }) => `${id}: ${html.slice(0, 160)}`))
 }"""
-SCROLLS_HORIZONTALLY = "() => document.documentElement.scrollWidth > screen.width"
+# The words and classes of the innermost elements that reach beyond a screen that scrolls sideways.
+SCROLLS_HORIZONTALLY = """() => {
+    if (document.documentElement.scrollWidth <= screen.width) return []
+    const wide = [...document.querySelectorAll('body *')].filter((e) => e.getBoundingClientRect().right > screen.width)
+    const inner = wide.filter((e) => !wide.some((other) => other !== e && e.contains(other)))
+    return inner.map((e) => `${e.tagName}.${e.className} "${e.textContent.slice(0, 40)}"`)
+}"""
 
 
 def accessibility_violations(page: Page, where: str, *, least_px: int = 44) -> list[str]:
@@ -30,8 +36,12 @@ def accessibility_violations(page: Page, where: str, *, least_px: int = 44) -> l
 
     `least_px`: the least size of a target: 44 px for fingers, 24 px at the desk, where there is a pointer.
     """
+    # The app may still be starting, and the code of the screen on its way.
+    expect(page.get_by_role("heading", level=1, name="Loading", exact=True)).to_have_count(0)
+    expect(page.get_by_role("heading", level=1).first).to_be_attached()
     page.evaluate(DISABLE_STICKY)
     found: list[Any] = page.evaluate(RUN, least_px)
-    if page.evaluate(SCROLLS_HORIZONTALLY):
-        found.append("scrolls horizontally")
+    beyond = page.evaluate(SCROLLS_HORIZONTALLY)
+    if beyond:
+        found.append(f"scrolls horizontally: {beyond[:3]}")
     return [f"{where}: {violation}" for violation in found]

@@ -26,12 +26,36 @@ ELSEWHERE |= {"circuit", "circuit-way", "circuit-part", "circuit-seen"}
 ELSEWHERE |= {"sheet", "sheet-edit", "sheet-limit", "sheet-add", "sheet-entry", "limit"}
 ELSEWHERE |= {"reading", "check", "gauge", "check-list"}
 ELSEWHERE |= {f"safety-item{act}" for act in ("", "-edit", "-repair", "-reopen", "-search")}
-# The row of a screen that is not the first one of its kind.
-ROW_OF = {"quote": "draft", "quote-record-decision": "offered", "quote-ask": "offered", "stop-hand-over-record": "over"}
+ELSEWHERE |= {"webhook", "webhook-edit", "api-key"}
+# The rows of a screen that are not, or not only, the first one of its kind.
+ROWS_OF: dict[str, tuple[str, ...]] = {
+    "quote-record-decision": ("offered",),
+    "quote-ask": ("offered",),
+    "stop-hand-over-record": ("over",),
+    "new-part": ("job",),
+    "part-order": ("part-order", "draft-order"),
+    "part-order-send": ("draft-order",),
+    "part-order-add": ("draft-order",),
+    "part-order-line": ("order-line", "draft-order-line"),
+    "part-arrival": ("order-line",),
+    "invoice": ("invoice", "draft-invoice"),
+    "invoice-add": ("draft-invoice",),
+    "invoice-line": ("draft-invoice",),
+    "fit-from-stock": ("part",),
+    "stock-move": ("catalog-part",),
+    "stock-transfer": ("catalog-part",),
+    "stock-count": ("catalog-part",),
+    "statement": ("customer",),
+}
+# The line of a quote, or of what else has lines.
+LINE_OF = {"invoice-line": "draft-invoice-line"}
+# Screens that show nothing without one of their query parameters.
+ASKED_FOR = {"new-part-return": "?line=order-line"}
 WORDS = {
     "calculator": ("conversion", "fastener_torque", "battery"),
     "job-test": ("charge_voltage",),
     "quote-add": ("labor", "part", "travel", "fee", "supplies", "discount"),
+    "money-report": ("takings", "margin", "parts", "outcomes", "comebacks", "quoted-billed"),
     "report": ("week", "quoted", "rounding", "held", "pay"),
 }
 
@@ -71,12 +95,16 @@ def show_screen(phone: Phone, path: str) -> None:
 
 
 def _filled(name: str, pattern: str, rows: dict[str, str]) -> list[str]:
-    """The addresses of a screen: `:id` is the row of the resource it begins with, other values are rows or words."""
-    resource = name.split("-", maxsplit=1)[0]
-    row = rows.get(ROW_OF.get(name) or ROW_OF.get(resource) or resource, "")
-    path = pattern.replace(":id", row).replace(":lineId", rows["line"])
-    path = re.sub(r":\w+\((\w+)[^)]*\)", r"\1", path)
-    return [re.sub(r":\w+$", word, path) for word in WORDS.get(name, ("",))]
+    """The addresses of a screen: `:id` is a row of the resource it begins with, other values are rows or words."""
+    resource = max((kind for kind in rows if f"{name}-".startswith(f"{kind}-")), key=len, default="")
+    line = rows[LINE_OF.get(name, "line")]
+    asked = re.sub(r"=([\w-]+)", lambda found: f"={rows[found[1]]}", ASKED_FOR.get(name, ""))
+    filled = []
+    for kind in ROWS_OF.get(name, (resource,)):
+        path = pattern.replace(":id", rows.get(kind, "")).replace(":lineId", line) + asked
+        path = re.sub(r":\w+\((\w+)[^)]*\)", r"\1", path)
+        filled += [re.sub(r":\w+$", word, path) for word in WORDS.get(name, ("",))]
+    return filled
 
 
 ROWS = """async () => {
@@ -90,8 +118,14 @@ ROWS = """async () => {
         records.find((each) => each.kind === kind && fits(each.row))?.row
     const draft = find('quote', ({ state, id }) =>
         state === 'draft' && records.some(({ kind, row }) => kind === 'quote_line' && row.quote_id === id))
+    const sent = find('part_order', ({ state }) => state === 'sent' || state === 'confirmed')
+    const unsent = find('part_order', ({ state }) => state === 'draft')
+    const billed = find('invoice', ({ state }) => state === 'draft')
+    const issued = find('invoice', ({ id, state, job_id }) => state === 'issued' && records.some(({ kind, row }) =>
+        kind === 'payment' && row.job_id === job_id && row.kind === 'deposit'))
+    const toCome = find('part_order_line', ({ order_id, answer }) => order_id === sent.id && answer === 'back_ordered')
     return {
-        draft: draft.id,
+        quote: draft.id,
         job: draft.job_id,
         finding: find('finding', ({ job_id }) => job_id === draft.job_id).id,
         line: find('quote_line', ({ quote_id }) => quote_id === draft.id).id,
@@ -105,7 +139,20 @@ ROWS = """async () => {
         rig: find('rig').id,
         stop: find('stop', ({ state }) => state === 'planned').id,
         member: find('member').id,
+        part: find('part_need').id,
         over: find('hand_over').stop_id,
         wording: 'approval_request',
+        'part-order': sent.id,
+        'draft-order': unsent.id,
+        'order-line': toCome.id,
+        'draft-order-line': find('part_order_line', ({ order_id }) => order_id === unsent.id).id,
+        'part-return': find('part_return', ({ state }) => state === 'sent').id,
+        supplier: find('supplier').id,
+        'catalog-part': find('catalog_part').id,
+        'stock-place': find('stock_place').id,
+        invoice: issued.id,
+        'draft-invoice': billed.id,
+        'draft-invoice-line': find('invoice_line', ({ invoice_id }) => invoice_id === billed.id).id,
+        payment: find('payment', ({ job_id }) => job_id === issued.job_id).id,
     }
 }"""

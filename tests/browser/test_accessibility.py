@@ -47,7 +47,10 @@ def test_every_screen_is_accessible(
 
 
 # The places of the desk, as `ui/desk/places.ts` lists them.
-DESK_PLACES = ("/", "/jobs", "/quotes", "/road", "/customers", "/machines", "/stops", "/hours", "/week", "/more")
+DESK_PLACES = (
+    *("/", "/jobs", "/quotes", "/road", "/customers", "/machines", "/stops", "/money", "/payments", "/orders"),
+    *("/hours", "/week", "/catalog", "/more"),
+)
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

@@ -11,12 +11,14 @@ from uuid import UUID
 import pytest
 from django.core.management import CommandError, call_command
 from django.db import transaction
+from django.db.models import Sum
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from shopapi.accounts.models import Device, Member, Shop
 from shopapi.accounts.queries import every_shop, system_actor
 from shopapi.accounts.rules import FirstShop
+from shopapi.billing.models import Invoice, Payment
 from shopapi.core import clock
 from shopapi.core.ids import millis_of
 from shopapi.core.models import AuditEvent, Issue
@@ -29,6 +31,7 @@ from shopapi.customers.services.import_steps import execute_steps
 from shopapi.demo.loader import stable_id
 from shopapi.jobs.models import Complaint, Finding, Job
 from shopapi.machines.models import Machine, MeterReading
+from shopapi.parts.models import PartNeed
 from shopapi.quotes.models import Approval, Line, Quote, Signature
 from shopapi.quotes.queries import basis_of, discount_of, lines_of
 from shopapi.quotes.rules import compute_totals
@@ -123,8 +126,21 @@ def test_demo_is_complete() -> None:
             yesterday = clock.today(zone)
         assert yesterday == clock.today(zone) - timedelta(days=1)
         assert not Quote.objects.filter(state="offered", valid_until__lte=yesterday).exists()
-        waiting = Job.objects.filter(waits_on=["approval"])
+        waiting = Job.objects.filter(waits_on__contains=["approval"])
         assert set(waiting) == {quote.job for quote in Quote.objects.filter(state="offered")}
+
+        # Finished jobs got their parts and were billed what was accepted; closed ones are paid.
+        assert not Job.objects.filter(stage="closed", waits_on__contains=["parts"]).exists()
+        assert Job.objects.filter(stage="repair", waits_on__contains=["parts"]).exists()
+        assert {"wanted", "ordered", "back_ordered", "arrived", "fitted"} <= set(
+            PartNeed.objects.values_list("state", flat=True)
+        )
+        billed = Invoice.objects.filter(state="issued")
+        assert billed.count() > 30
+        for invoice in billed.filter(job__stage="closed"):
+            paid = Payment.objects.filter(job=invoice.job).aggregate(sum=Sum("amount_minor"))["sum"]
+            assert invoice.totals is not None
+            assert paid == invoice.totals["total_minor"], invoice
 
         for quote in Quote.objects.all():
             exempt = quote.job.customer.tax_exempt

@@ -9,7 +9,7 @@ import pytest
 from pydantic import AwareDatetime
 
 from shopapi.config.contract import tables
-from shopapi.config.contract.file import contract, literal, quoted
+from shopapi.config.contract.file import contract, contract_defaults, literal, quoted
 from shopapi.config.contract.messages import messages
 from shopapi.config.contract.types import Types
 from shopapi.core.resources import all_resources, resource_of
@@ -122,6 +122,7 @@ def test_row_defaults_come_from_arguments_and_columns() -> None:
         "waits_on": [],
         "urgency": "usual",
         "arrives_by": "",
+        "comeback_of_id": None,
     }
 
 
@@ -139,6 +140,8 @@ def test_omitted_argument_has_a_default() -> None:
 
 def test_contract_file_is_up_to_date() -> None:
     assert contract(all_resources()) == FILE.read_text(encoding="utf-8"), "run `python3 manage.py contract`"
+    defaults = FILE.with_name("contractDefaults.ts").read_text(encoding="utf-8")
+    assert contract_defaults(all_resources()) == defaults, "run `python3 manage.py contract`"
     sentences = {path.name: path.read_text(encoding="utf-8") for path in FILE.with_name("messages").iterdir()}
     assert messages() == sentences, "run `python3 manage.py contract`"
 
@@ -151,12 +154,17 @@ def test_list_of_facts() -> None:
         "acknowledge_finding",
         "add_attachment",
         "add_complaint",
+        "answer_part_order_line",
         "arrive_stop",
+        "count_stock",
         "decide_quote",
         "end_run",
         "fail_stop",
+        "fit_from_stock",
+        "fit_part",
         "hand_over",
         "leave_stop",
+        "note_part_order_sent",
         "note_part_search",
         "note_sent_by_hand",
         "put_step_back",
@@ -168,16 +176,26 @@ def test_list_of_facts() -> None:
         "record_intake_terms",
         "record_message",
         "record_meter",
+        "record_part_arrival",
+        "record_part_search",
+        "record_payment",
+        "record_reading",
+        "record_refund",
         "record_removal",
         "record_run_test",
         "record_safety_item",
+        "record_service",
+        "record_stock_move",
+        "refund_part_return",
+        "refuse_part_return",
         "reopen_safety_item",
         "repair_safety_item",
-        "record_reading",
         "report_breakdown",
+        "send_part_return",
         "start_clock",
         "start_run",
         "stop_clock",
+        "transfer_stock",
         "undo_put_back",
         "withdraw_circuit_observation",
     }

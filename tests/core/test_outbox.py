@@ -100,6 +100,36 @@ def test_wake_ups_back_off_up_to_a_minute(broker: DeafBroker, crew: Crew) -> Non
     assert waits == [6, 12, 24, 48, 60, 60, 60]
 
 
+def test_wake_ups_without_a_worker_never_make_a_row_fail(broker: DeafBroker, crew: Crew) -> None:
+    """An hour without a worker: the row is executed once one is there."""
+    quote_id = work.an_offer(crew.owner, work.a_job(crew.owner))
+    for _ in range(60):
+        make_due(crew)
+        assert sweep() == 1
+    row = pending_row(crew, quote_id)
+    assert (row.failed_at, row.attempts, row.wake_ups) == (None, 0, 61)
+    make_pdf(*broker.sent[-1][1])
+    with in_shop(crew.shop_id):
+        assert Quote.objects.get(id=quote_id).pdf_state == "ready"
+
+
+def test_executions_that_fail_are_counted_until_the_row_fails(
+    broker: DeafBroker, crew: Crew, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def break_down(**_: object) -> None:
+        raise ZeroDivisionError
+
+    quote_id = work.an_offer(crew.owner, work.a_job(crew.owner))
+    monkeypatch.setattr("shopapi.quotes.services.quote_pdf.make_pdf", break_down)
+    for nth in range(MAX_ATTEMPTS):
+        with pytest.raises(ZeroDivisionError):
+            make_pdf(*broker.sent[-1][1])
+        assert pending_row(crew, quote_id).attempts == nth + 1
+        make_due(crew)
+        assert sweep() == (1 if nth + 1 < MAX_ATTEMPTS else 0)
+    assert pending_row(crew, quote_id).failed_at is not None
+
+
 def test_row_fails_after_max_attempts(broker: DeafBroker, crew: Crew) -> None:
     quote_id = work.an_offer(crew.owner, work.a_job(crew.owner))
     make_due(crew, attempts=MAX_ATTEMPTS)

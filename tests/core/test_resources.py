@@ -121,7 +121,11 @@ def test_creating_and_deleting_commands_are_marked(resource: Resource) -> None:
 
 def test_filters_have_the_types_of_the_row() -> None:
     fields = resource_of("stop").filter_class.model_fields
-    assert list(fields) == ["cursor", "limit", "job_id", "run_id", "state"]
+    assert list(fields)[:7] == ["cursor", "limit", "order", "job_id", "supplier_id", "run_id", "state"]
+    # Every day and instant of the row can be bounded.
+    shown = resource_of("stop").row.model_fields
+    bounded = {name for name, field in shown.items() if "date" in str(field.annotation).lower()}
+    assert {name.removesuffix("_from") for name in fields if name.endswith("_from")} == bounded
     assert str(fields["job_id"].annotation) == "uuid.UUID | None"
 
 

@@ -11,7 +11,6 @@ from shopapi.core.errors import Conflict
 from shopapi.core.ids import uuid7
 from shopapi.core.schema import parse
 from shopapi.core.tenancy import in_shop
-from shopapi.dispatch.models import Stop
 from shopapi.dispatch.rules.check_in import GUARD_ITEMS, guard_item
 from shopapi.dispatch.rules.hand_over_texts import TEXTS
 from shopapi.dispatch.rules.schemas.hand_over import ConditionItem
@@ -52,7 +51,7 @@ def test_a_missing_guard_at_check_in_keeps_the_job_from_being_ready() -> None:
         condition = [{"part": "guards", "state": "missing", "note": "Chute gone"}]
         over = do(crew.mechanic, hand_over, id=uuid7(), stop_id=stop, at=SEVEN, condition=condition)
     with in_shop(crew.shop_id):
-        job = Stop.objects.get(id=stop).job_id
+        job = Job.objects.get(stops=stop).id
         finding = Finding.objects.get(job=job)
         assert (finding.id, finding.rank, finding.decided) == (over.id, "safety", "open")
         assert (finding.words, finding.consequence) == (

@@ -380,7 +380,12 @@ def test_the_sheet_of_a_run_and_tags_are_printed(crew: Crew, settings: Settings,
             assert (printout.state, printout.reason) == ("ready", "")
             content = read_document(actor=crew.owner, document=printout.document)
         texts.append("\n".join(page.extract_text() for page in PdfReader(BytesIO(content)).pages))
-    for words in ("Run: Blue truck, May 5, 2026", "Pick up: garden tractor", "Winnie Stroud", "If in doubt, weigh it"):
+    for words in (
+        "Run: Blue truck, May 5, 2026",
+        "Pick up: Hartvale GT 22 garden tractor",
+        "Winnie Stroud",
+        "If in doubt, weigh it",
+    ):
         assert words in texts[0]
     for machine_id in machines:
         assert short_code(machine_id) in texts[1]

@@ -20,12 +20,13 @@ from shopapi.core.clock import held_at
 from shopapi.core.errors import Conflict, NotFound
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
-from shopapi.dispatch.models import Printout, Stop
+from shopapi.dispatch.models import Printout
 from shopapi.dispatch.rules.hand_over_sheet import FUELS, LEFT, MADE, PARTS
 from shopapi.dispatch.rules.hand_over_texts import TEXTS
 from shopapi.dispatch.services.hand_overs import hand_over
 from shopapi.dispatch.services.printouts import make_printout, print_hand_over
 from shopapi.documents.services.storage import read_document
+from shopapi.jobs.models import Job
 from shopapi.jobs.services import acknowledge_finding
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
@@ -88,7 +89,7 @@ def test_a_signed_hand_over_is_printed_as_it_was_signed(crew: Crew, settings: Se
             "as_left": ["ran_here"],
         }
         with in_shop(crew.shop_id):
-            job_id = Stop.objects.get(id=stop).job_id
+            job_id = Job.objects.get(stops=stop).id
         finding = work.a_finding(crew.owner, job_id, words="Seat switch dead", rank="safety")
         told = {"protection_lost": "The blades turn without anyone on the seat.", "how": "call"}
         do(

@@ -33,7 +33,7 @@ def _stop(number: int) -> SheetStop:
     return SheetStop(
         kind="pickup",
         job=f"#{1000 + number}",
-        machine="garden tractor Hartvale GT 22",
+        machine="Hartvale GT 22 garden tractor",
         customer=f"Customer {number}",
         phone=f"(555) 014-22{number:02}",
         place="Packing barn",

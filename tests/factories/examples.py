@@ -19,8 +19,9 @@ where no command makes its rows. `tests/sync/test_every_command.py` shows that t
 """
 
 from collections.abc import Callable, Iterator, Mapping
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from functools import cache
+from itertools import count
 from typing import Any
 from uuid import UUID
 
@@ -31,6 +32,7 @@ from shopapi.accounts.rules import NewDevice, NewInvitation, Role
 from shopapi.accounts.services.devices import register_device
 from shopapi.accounts.services.invitations import join_at_once
 from shopapi.bench.rules.default_circuits import default_circuit
+from shopapi.billing.rules.settings import no_accounts
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.commands import Command
@@ -46,9 +48,14 @@ from shopapi.dispatch.rules.schemas.hand_over import HandOverRecord
 from shopapi.dispatch.services.hand_overs import digest_of
 from shopapi.dispatch.services.plan_execution import execute_plan_request
 from shopapi.notices.models import Notice
+from shopapi.parts.models import SupplierPrice
+from shopapi.parts.rules.price_list_schemas import PriceListOptions
+from shopapi.parts.services.price_lists import import_price_list, store_price_list
 from shopapi.quotes.models import Signature
 from shopapi.quotes.rules.starting_prices import starting_prices
-from tests.factories import rigs, work
+from shopapi.webhooks.models import WebhookDelivery
+from shopapi.webhooks.services.webhooks import make_secret
+from tests.factories import bills, rigs, work
 from tests.factories.crews import PASSWORD
 from tests.factories.hours import a_history
 from tests.factories.work import do
@@ -226,6 +233,24 @@ def customer_import(scene: "Scene") -> UUID:
 
 
 @made
+def supplier_price_list(scene: Scene) -> UUID:
+    content = b"number,description,cost\nHV-1204,Deck belt,18.42\n"
+    supplier_id = scene.the("supplier")
+    with in_shop(scene.actor.shop_id):
+        return store_price_list(
+            actor=scene.actor, list_id=uuid7(), supplier_id=supplier_id, file_name="list.csv", content=content
+        ).id
+
+
+@made
+def supplier_price(scene: Scene) -> UUID:
+    list_id = scene.the("supplier_price_list")
+    import_price_list(actor=scene.actor, list_id=list_id, options=parse(PriceListOptions, {}))
+    with in_shop(scene.actor.shop_id):
+        return SupplierPrice.objects.values_list("id", flat=True).latest("created_at")
+
+
+@made
 def shop(scene: Scene) -> UUID:
     return scene.actor.shop_id
 
@@ -311,6 +336,25 @@ def yard(scene: Scene) -> UUID:
     return known.pk if known else scene.do("set_up_yard")
 
 
+# The stock
+
+
+@rule
+def transfer_stock(scene: Scene) -> Args:
+    scene.do("count_stock", counted="9")
+    return {
+        "arriving_id": uuid7(),
+        "from_place_id": scene.the("stock_place"),
+        "to_place_id": scene.new("stock_place"),
+        "quantity": "1",
+    }
+
+
+@rule
+def print_stock_sheet(scene: Scene) -> Args:
+    return {"place_id": scene.the("stock_place")}
+
+
 # The bench
 
 
@@ -333,6 +377,114 @@ def edit_gauge(scene: Scene) -> Args:
 @rule
 def record_reading(scene: Scene) -> Args:
     return {"unit": "mm", "value": "0.25"}
+
+
+# Invoices
+
+
+@rule
+def draft_invoice(scene: Scene) -> Args:
+    return {"basis": work.a_basis(scene.actor), "lines": [work.labor(), work.part()]}
+
+
+@rule
+def choose_invoice_tax(scene: Scene) -> Args:
+    (profile,) = work.a_basis(scene.actor)["tax_profiles"]
+    return {"tax_profile": profile | {"label": "Another"}}
+
+
+@rule
+def put_invoice_line(_scene: Scene) -> Args:
+    return {"kind": "fee", "fixed_minor": 500}
+
+
+@rule
+def issue_invoice(scene: Scene) -> Args:
+    return bills.issue_of(scene.actor, scene.new("invoice"))
+
+
+@rule
+def draft_credit_note(scene: Scene) -> Args:
+    return {"credited_id": scene.do("issue_invoice")}
+
+
+@rule
+def issue_credit_note(scene: Scene) -> Args:
+    return bills.issue_of(scene.actor, scene.do("draft_credit_note"))
+
+
+@rule
+def remake_invoice_pdf(scene: Scene) -> Args:
+    """An invoice whose PDF failed."""
+    invoice_id = scene.do("issue_invoice")
+    with in_shop(scene.actor.shop_id):
+        resource_of("invoice").model._default_manager.filter(id=invoice_id).update(
+            pdf_state="failed", pdf_reason="error"
+        )
+    return {"id": invoice_id}
+
+
+@rule
+def send_invoice(scene: Scene) -> Args:
+    return {"id": scene.do("issue_invoice"), "channel": "email", "address": "winnie@stroud.example"}
+
+
+@rule
+def print_statement(_scene: Scene) -> Args:
+    return {"first_on": "2026-05-01", "through": "2026-05-31"}
+
+
+@rule
+def send_billing_printout(_scene: Scene) -> Args:
+    return {"channel": "email", "address": "winnie@stroud.example"}
+
+
+@rule
+def edit_billing_settings(scene: Scene) -> Args:
+    return {"id": scene.actor.shop_id, "base": {"payment_days": 14}, "set": {"payment_days": 30}}
+
+
+@rule
+def edit_account_names(scene: Scene) -> Args:
+    return {"id": scene.actor.shop_id, "base": {"accounts": no_accounts()}, "set": {"accounts": {"labor": "4100"}}}
+
+
+@made
+def billing_settings(scene: Scene) -> UUID:
+    """One for each shop, made with it."""
+    return scene.actor.shop_id
+
+
+# Payments
+
+
+@rule
+def record_payment(scene: Scene) -> Args:
+    """Of a job or of an invoice."""
+    return {"job_id": scene.the("job")}
+
+
+@rule
+def record_refund(scene: Scene) -> Args:
+    scene.do("record_payment", amount_minor=100)
+    return {"job_id": scene.the("job"), "amount_minor": 40}
+
+
+@rule
+def reverse_payment(scene: Scene) -> Args:
+    return {"reverses_id": scene.do("record_payment")}
+
+
+# Closed periods
+
+
+CLOSED_DAYS = count()
+
+
+@rule
+def close_period(_scene: Scene) -> Args:
+    # Each closing of a shop has to be later than the last one.
+    return {"closed_through": date(2015, 1, 1) + timedelta(days=next(CLOSED_DAYS))}
 
 
 # Customers
@@ -449,6 +601,34 @@ def opt_out(scene: Scene) -> Args:
 
 
 @rule
+def add_webhook(scene: Scene) -> Args:
+    return {"url": "https://books.example.com/hook", "label": "Bookkeeping", "kinds": ["invoice"]}
+
+
+@rule
+def change_webhook(scene: Scene) -> Args:
+    return {"id": scene.the("webhook"), "url": "https://books.example.com/other"}
+
+
+@rule
+def test_webhook(scene: Scene) -> Args:
+    webhook_id = scene.new("webhook")
+    make_secret(actor=scene.actor, webhook_id=webhook_id)
+    return {"id": webhook_id}
+
+
+@made
+def webhook_delivery(scene: Scene) -> UUID:
+    """One that has arrived."""
+    do(scene.actor, commands()["test_webhook"][1], **test_webhook(scene))
+    with in_shop(scene.actor.shop_id):
+        found = WebhookDelivery.objects.latest("created_at")
+        found.state, found.next_at, found.status = "delivered", None, 204
+        found.save(update_fields=["state", "next_at", "status"])
+    return found.id
+
+
+@rule
 def turn_on_push(scene: Scene) -> Args:
     # The keys are those of RFC 8291, section 5.
     return {
@@ -458,7 +638,67 @@ def turn_on_push(scene: Scene) -> Args:
     }
 
 
+# Orders of parts
+
+
+@rule
+def add_part_order_line(scene: Scene) -> Args:
+    return {"description": "Deck belt"}
+
+
+@rule
+def mail_part_order(scene: Scene) -> Args:
+    order = scene.new("part_order")
+    scene.do("add_part_order_line", order_id=order)
+    return {"id": order, "address": "parts@oakline.example"}
+
+
+@rule
+def answer_part_order_line(scene: Scene) -> Args:
+    return {"id": sent_order(scene)[1], "answer": "confirmed"}
+
+
+@rule
+def fit_from_stock(scene: Scene) -> Args:
+    # More than is there would be kept, and a person asked about it.
+    scene.do("count_stock", counted="9")
+    return {"quantity": "1"}
+
+
+def sent_order(scene: Scene) -> tuple[UUID, UUID]:
+    """An order that was sent, and its line."""
+    order = scene.new("part_order")
+    line = scene.do("add_part_order_line", order_id=order)
+    scene.do("note_part_order_sent", id=order)
+    return order, line
+
+
+@rule
+def close_part_order(scene: Scene) -> Args:
+    return {"id": sent_order(scene)[0]}
+
+
+@rule
+def record_part_arrival(scene: Scene) -> Args:
+    return {"order_line_id": sent_order(scene)[1]}
+
+
+@rule
+def add_part_return(scene: Scene) -> Args:
+    return {"description": "Starter"}
+
+
+@rule
+def refund_part_return(scene: Scene) -> Args:
+    return {"amount_minor": 1500}
+
+
 # People and devices
+
+
+@rule
+def add_api_key(scene: Scene) -> Args:
+    return {"label": "Bookkeeping", "permissions": ["read"]}
 
 
 @rule
@@ -477,6 +717,11 @@ def resume_membership(scene: Scene) -> Args:
 @rule
 def add_attachment(scene: Scene) -> Args:
     return {"about_kind": "job", "about_id": scene.the("job"), "sha256": "ab" * 32}
+
+
+@rule
+def move_part_need(scene: Scene) -> Args:
+    return {"state": "ordered"}
 
 
 @rule
@@ -625,6 +870,11 @@ def ask_stop(scene: Scene) -> Args:
 @rule
 def ask_urgent_stop(scene: Scene) -> Args:
     return {"kind": "pickup", "site_id": scene.the("site"), "plan_id": uuid7()}
+
+
+@rule
+def ask_supplier_stop(scene: Scene) -> Args:
+    return {"supplier_id": scene.the("supplier")}
 
 
 @rule

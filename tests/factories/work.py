@@ -28,6 +28,8 @@ from shopapi.labor.services.clock import start_clock
 from shopapi.machines.services import add_limit, add_machine, add_sheet, add_sheet_entry, record_meter
 from shopapi.notices.services.notices import record_message
 from shopapi.notices.services.preferences import opt_out, put_notice_template, turn_on_push
+from shopapi.parts.services.needs import add_part_need
+from shopapi.parts.services.suppliers import add_supplier
 from shopapi.quotes import queries
 from shopapi.quotes.models import ApprovalLink, PriceBook, Quote
 from shopapi.quotes.rules import ShopPrices, json_digest, offer_document, profile_on
@@ -175,6 +177,15 @@ def an_acknowledgement(actor: Actor, finding_id: UUID, **more: object) -> UUID:
     words = {"finding_words": "The seat switch is worn.", "protection_lost": "The engine runs on without the operator."}
     said = {"acknowledged_by_name": "Winnie Stroud", "how": "call", "acknowledged_at": now()}
     return made(actor, acknowledge_finding, **{"id": uuid7(), "finding_id": finding_id, **words, **said, **more})
+
+
+def a_supplier(actor: Actor, **more: object) -> UUID:
+    return made(actor, add_supplier, **{"id": uuid7(), "name": "Platte Valley Parts", **more})
+
+
+def a_part_need(actor: Actor, job_id: UUID, **more: object) -> UUID:
+    defaults = {"id": uuid7(), "job_id": job_id, "number": "754-1", "description": "Deck belt"}
+    return made(actor, add_part_need, **{**defaults, **more})
 
 
 def a_clock(actor: Actor, job_id: UUID | None, **more: object) -> UUID:

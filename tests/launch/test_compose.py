@@ -1,10 +1,14 @@
 """docker-compose.yml uses existing settings, commands, ports and folders. Needs no Docker."""
 
 import ast
+import os
 import re
 import shlex
+import subprocess
+import sys
 from importlib import import_module
 from importlib.util import find_spec
+from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -53,7 +57,7 @@ def test_every_setting_can_be_given(compose: dict[str, Any]) -> None:
     # The web's pool is the one setting that the others must not have.
     for name in OWN:
         environment = compose["services"][name]["environment"]
-        assert given - set(environment) <= {"DRAWBAR_POOL"}, name
+        assert given - set(environment) <= {"DRAWBAR_POOL", "PROMETHEUS_MULTIPROC_DIR"}, name
         assert all(environment[needed] for needed in NEEDED), name
 
 
@@ -165,3 +169,50 @@ def test_image_copies_only_what_the_ignore_file_lets_in(compose: dict[str, Any])
 
 def test_system_packages_match_the_launcher(compose: dict[str, Any]) -> None:
     assert " ".join(PANGO_DEBIAN) in compose["services"]["migrate"]["build"]["dockerfile_inline"]
+
+
+def test_image_has_the_version_of_the_project(compose: dict[str, Any]) -> None:
+    assert {compose["services"][name]["image"] for name in OWN} == {f"drawbar:{settings.VERSION}"}
+
+
+def test_every_service_is_bounded(compose: dict[str, Any]) -> None:
+    for name, service in compose["services"].items():
+        assert service["logging"] == {"driver": "json-file", "options": {"max-size": "10m", "max-file": "5"}}, name
+        assert re.fullmatch(r"\d+[mg]", service["mem_limit"]), name
+        assert service["cap_drop"] == ["ALL"], name
+        assert service["security_opt"] == ["no-new-privileges:true"], name
+        # Our own processes need no power of root's at all.
+        assert name not in OWN or "cap_add" not in service, name
+    assert compose["services"]["front"]["cap_add"] == ["NET_BIND_SERVICE"]
+
+
+def test_worker_fits_in_its_memory(compose: dict[str, Any]) -> None:
+    """Its children at their limit, and a third of that again for the process above them."""
+    worker = compose["services"]["worker"]
+    words = shlex.split(worker["command"])
+    children = int(words[words.index("--concurrency") + 1])
+    limit_kib = int(worker["mem_limit"].removesuffix("m")) * 1024
+    assert children * settings.CELERY_WORKER_MAX_MEMORY_PER_CHILD * 4 / 3 <= limit_kib
+
+
+def test_every_long_running_service_has_a_health_check(compose: dict[str, Any]) -> None:
+    with_check = {name for name, service in compose["services"].items() if "healthcheck" in service}
+    assert with_check == {"postgres", "valkey", "web", "worker", "beat"}
+    for name in ("worker", "beat"):
+        assert compose["services"][name]["depends_on"]["valkey"] == {"condition": "service_healthy"}, name
+
+
+def test_health_of_beat_follows_its_file(compose: dict[str, Any], tmp_path: Path) -> None:
+    cmd, python, dash_c, program = compose["services"]["beat"]["healthcheck"]["test"]
+    assert (cmd, python, dash_c) == ("CMD", "python", "-c")
+    folder = compose["services"]["beat"]["environment"]["DRAWBAR_DATA"]
+    assert f"'{folder}/beat*'" in program
+    here = program.replace(f"{folder}/beat", f"{tmp_path}/beat")
+    ask = [sys.executable, "-c", here]
+    assert subprocess.run(ask, check=False).returncode == 1, "it never wrote"
+    file = tmp_path / "beat.db"
+    file.touch()
+    assert subprocess.run(ask, check=False).returncode == 0
+    hour_ago = file.stat().st_mtime - 3600
+    os.utime(file, (hour_ago, hour_ago))
+    assert subprocess.run(ask, check=False).returncode == 1

@@ -49,6 +49,49 @@ def test_python_too_old() -> None:
     )
 
 
+def test_lock_of_another_account(tmp_path: Path) -> None:
+    """A folder in which root once ran Drawbar, asked for by another account."""
+    data = DataFolder(tmp_path / "data")
+    data.create()
+    data.lock.touch()
+    data.lock.chmod(0o600)
+    program = (
+        "import os, sys; sys.path.insert(0, os.getcwd())\n"
+        "from shopapi.launch.errors import LaunchError\n"
+        "from shopapi.launch.paths import DataFolder\n"
+        "from pathlib import Path\n"
+        "os.setgid(65534); os.setuid(65534)\n"
+        "try:\n"
+        f"    with DataFolder(Path({str(data.path)!r})).held('here'): pass\n"
+        "except LaunchError as trouble: print(trouble)\n"
+    )
+    for folder in (data.path, *data.path.parents):
+        if folder.stat().st_uid == os.geteuid() and folder != Path("/"):
+            folder.chmod(folder.stat().st_mode | 0o005)
+    done = subprocess.run([sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, check=False)
+    assert done.stdout == (
+        f"{data.lock} belongs to root, who ran Drawbar here before: run this as that account, "
+        "give the folder to yours (chown -R), or choose another one with --data.\n"
+    ), done.stderr
+
+
+@pytest.mark.parametrize("step", ["create", "held"])
+def test_read_only_disk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, step: str) -> None:
+    data = DataFolder(tmp_path / "data")
+
+    def refuse(path: Path, *_: object, **__: object) -> None:
+        raise OSError(errno.EROFS, "Read-only file system", str(path))
+
+    if step == "held":
+        data.create()
+    monkeypatch.setattr(Path, "mkdir" if step == "create" else "open", refuse)
+    words = "is on a disk that is read-only: choose another data folder with --data."
+    with pytest.raises(LaunchError, match=words):
+        data.create()
+        with data.held("here"):
+            pass
+
+
 def test_port_taken(tmp_path: Path) -> None:
     with socket.socket() as other:
         other.bind(("127.0.0.1", 0))

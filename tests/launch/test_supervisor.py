@@ -146,6 +146,43 @@ def test_first_start_may_fail_after_a_kill(tmp_path: Path) -> None:
     assert mark.exists()
 
 
+def test_killed_parent_leaves_nothing_running(tmp_path: Path) -> None:
+    """SIGKILL of the supervisor: the kernel asks its children to end, which then end as on a stop."""
+    child = (
+        "import os, signal, sys, time\n"
+        "def end(*_):\n"
+        f"    open({str(tmp_path)!r} + '/clean', 'w')\n"
+        "    sys.exit(0)\n"
+        "signal.signal(signal.SIGINT, end)\n"
+        f"open({str(tmp_path)!r} + '/up', 'w')\n"
+        "time.sleep(60)\n"
+    )
+    program = (
+        "import os, sys, time\n"
+        "from pathlib import Path\n"
+        "from shopapi.launch.supervisor import Child, ProcessSpec\n"
+        f"spec = ProcessSpec(name='web', command=[sys.executable, '-c', {child!r}], environment=os.environ)\n"
+        f"Child(spec, logs=Path({str(tmp_path)!r}), run=Path({str(tmp_path)!r}))\n"
+        "time.sleep(60)\n"
+    )
+    parent = subprocess.Popen([sys.executable, "-c", program], cwd=ROOT)
+    wait_for((tmp_path / "up").exists)
+    number = int((tmp_path / "web.pid").read_text())
+    assert process_lives(number)
+    parent.kill()
+    parent.wait()
+    wait_for((tmp_path / "clean").exists)
+    wait_for(lambda: not is_running(number))
+
+
+def is_running(number: int) -> bool:
+    """Whether a process runs; one that ended and waits for its parent (a zombie, proc_pid_stat(5)) does not."""
+    try:
+        return Path(f"/proc/{number}/stat").read_text().rpartition(")")[2].split()[0] != "Z"
+    except FileNotFoundError:
+        return False
+
+
 def test_leftovers_are_killed_and_a_reused_pid_is_not(tmp_path: Path) -> None:
     # The interpreter must be up: a signal before that ends it in another way.
     ready = tmp_path / "ready"

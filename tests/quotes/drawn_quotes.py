@@ -146,7 +146,7 @@ def draw_profiles(random: Random) -> list[dict[str, Any]]:
                 "per": random.choice(("line", "invoice")),
                 "rounding": random.choice(ROUNDINGS),
                 "rates": [
-                    {"key": f"t{one}", "label": f"Tax {one}", "percent": draw_decimal(random, 0, 25)}
+                    {"key": f"t{one}", "label": f"Tax {one}", "percent": draw_decimal(random, 0, 25)} | draw_of(random)
                     for one in range(random.randrange(4))
                 ],
                 **random.choice(({}, {"rates_rounded": "together"}, {"rates_rounded": "each"})),
@@ -157,6 +157,13 @@ def draw_profiles(random: Random) -> list[dict[str, Any]]:
         )
         begins = ends + timedelta(days=1)
     return profiles
+
+
+def draw_of(random: Random) -> dict[str, Any]:
+    """What a rate is for; rarely nothing, which is a fault."""
+    kinds = ("labor", "part", "travel", "fee", "supplies")
+    of = random.sample(kinds, random.choice((1, 2, 3, 3, 4, 5))) if random.random() < 0.99 else []
+    return random.choice(({}, {}, {"of": None}, {"of": of}))
 
 
 def draw_line(random: Random, book: dict[str, Any], at: int) -> dict[str, Any]:

@@ -229,7 +229,7 @@ def case(
     kind: str = "first",
     shop_name: str = "Tolliver Small Engine",
     customer_name: str = "Marla Quist",
-    machine_text: str = "garden tractor Brandt & Hale GT-1848, serial 0O1lI-88213",
+    machine_text: str = "Brandt & Hale GT-1848 garden tractor, serial 0O1lI-88213",
     shop: ShopHead = SHOP,
     customer: CustomerFacts = CUSTOMER,
     machine: MachineFacts = MACHINE,

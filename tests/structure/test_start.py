@@ -19,10 +19,12 @@ pytestmark = pytest.mark.usefixtures("built_app")
 MOST_AT_START = 70_000
 # Of old browsers and of what stands between, which ask for gzip.
 MOST_AT_START_IN_GZIP = 79_000
-# Scripts and styles of every screen of the phone, the bench among them, which the service worker stores ahead.
-MOST_IN_ALL = 340_000
+# Scripts and styles of every screen of the phone, which the service worker stores ahead. With the bench it was 305 kB,
+# with parts, billing, services and reports 405, with comebacks, storage, statements, stops at suppliers and other
+# programs 433; what a phone waits for is bounded above.
+MOST_IN_ALL = 440_000
 # What a device stores besides once it has opened the desk.
-MOST_OF_THE_DESK = 40_000
+MOST_OF_THE_DESK = 42_000
 # Fonts, icons and the page itself: they are packed already and change once in years.
 MOST_OF_THE_REST = 50_000
 # What reads codes where the browser does not is larger than the rest, and is fetched by itself.

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from shopapi.billing.rules import texts as billing_texts
 from shopapi.core.languages import Language, Texts
 from shopapi.core.rendering import catalogs
 from shopapi.dispatch.rules import hand_over_texts, ticket_texts
@@ -17,6 +18,7 @@ from tests.structure.source_tree import ROOT
 FIELD = re.compile(r"\{(\w+)\}")
 TABLES: Mapping[str, Mapping[Language, Texts]] = {
     "quotes": quote_texts.TEXTS,
+    "billing": billing_texts.TEXTS,
     "hand-overs": hand_over_texts.TEXTS,
     "tickets": ticket_texts.TEXTS,
     "characters": fonts.TEXTS,
@@ -25,7 +27,7 @@ TABLES: Mapping[str, Mapping[Language, Texts]] = {
 ALIKE = {"No", "Total", "{name} {number}"}
 # Families of keys, of which the source names the beginning.
 FAMILY = re.compile(
-    r"(rank|kind|how|added|on_top|aside|title|signed|part|state|fuel|made|left|meter|runs|change|kept|urgency|arrival|contact|told|about|errand|condition|device)_.+|.+_(one|other|next)"
+    r"(rank|kind|how|added|on_top|aside|title|signed|part|state|fuel|made|left|meter|runs|change|kept|urgency|arrival|contact|told|about|errand|condition|device|draft|paid|by|entry|age)_.+|.+_(one|other|next)"
 )
 
 
@@ -55,7 +57,7 @@ def test_no_sentence_is_unused() -> None:
 
 
 def _holds_texts(path: Path) -> bool:
-    return path.name in {"en.py", "es.py", "hand_over_texts.py", "ticket_texts.py"}
+    return path.name in {"en.py", "es.py", "hand_over_texts.py", "ticket_texts.py", "left_safety_texts.py"}
 
 
 def test_the_spanish_of_refusals_is_of_known_codes_with_known_fields() -> None:

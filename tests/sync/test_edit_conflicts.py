@@ -190,7 +190,11 @@ def rows_of(phone: SimulatedPhone) -> dict[Any, dict[str, Any]]:
     phone.snapshot()
     minted = {"created_at", "changed_at", "opened_at", "offered_at", "received_at", "device_id"}
     people = {"member_id", "found_by_id", "taken_by_id", "noted_by_id"}
-    kept = {key: row for key, row in phone.base.items() if key[0] not in ("shop", "price_book", "member", "issue")}
+    kept = {
+        key: row
+        for key, row in phone.base.items()
+        if key[0] not in ("shop", "price_book", "billing_settings", "member", "issue")
+    }
     return {key: {k: v for k, v in row.items() if k not in minted | people} for key, row in kept.items()}
 
 
@@ -247,7 +251,7 @@ def test_ids_of_another_shop_are_not_found(shop: SyncShop, phone: SimulatedPhone
     assert (borrowed.status, borrowed.body["detail"]) == (404, stranger.pull_once().body["detail"])
     stranger.id, stranger.cursor = own, phone.cursor
     assert stranger.pull_once().body["resync"] in ("fork", "horizon", "view")
-    assert {kind for kind, _ in stranger.base} == {"shop", "price_book", "member"}
+    assert {kind for kind, _ in stranger.base} == {"shop", "price_book", "billing_settings", "member"}
     assert invariants.content_hash(shop.id) == held
     invariants.assert_server_invariants(shop.id)
     invariants.assert_server_invariants(stranger_shop.id)

@@ -82,6 +82,7 @@ NOT_HOLDABLE = {
     "resume_membership",
     "revoke_device",
     "edit_shop",
+    "edit_billing_settings",
     "edit_price_book",
     "put_notice_template",
     "drop_notice_template",
@@ -405,7 +406,7 @@ def test_held_time_on_a_rejected_job_opens_an_issue(crew: Crew) -> None:
     (row,) = [row for row in shown if row["name"] == "start_clock"]
     assert row["theirs"] == {
         "member": "The mechanic",
-        "job": "B-12 · Winnie Stroud · garden tractor Hartvale",
+        "job": "B-12 · Winnie Stroud · Hartvale garden tractor",
         "customer_id": customer,
         "started_at": began.isoformat(),
         "ended_at": (began + timedelta(hours=2, minutes=15)).isoformat(),

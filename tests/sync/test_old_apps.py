@@ -1,9 +1,11 @@
 """An app older than the server's minimum build gets no rows, but can push its queue."""
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
 
+from shopapi.core.clock import now
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Customer
@@ -55,6 +57,24 @@ def test_old_app_can_push_and_gets_426_on_pull(crew: Crew, *, says: bool) -> Non
         assert "rows" not in body
     with in_shop(crew.shop_id):
         assert Customer.objects.get().name == "Winnie Stroud"
+
+
+def test_queue_of_a_phone_that_was_off_for_400_days_is_taken(crew: Crew) -> None:
+    """Scenario 23: all of its commands run, at their own times; rows come after the app has updated itself."""
+    app = App(crew, "0.2.9", says=True)
+    made = (now() - timedelta(days=400)).isoformat()
+    ids = [str(uuid7()) for _ in range(40)]
+    queued = [
+        envelope(no, "add_customer", {"id": one, "name": f"No. {no}"}, wall=made) for no, one in enumerate(ids, 1)
+    ]
+    body = {"device": str(app.id), "build": app.build, "sent_wall": now().isoformat(), "commands": queued}
+    pushed = app.browser.post("sync/push", body).json()
+    assert [one["status"] for one in pushed["results"]] == ["applied"] * 40
+    assert pushed["next_no"] == 41
+    assert app.pull().status_code == 426
+    app.query["build"] = LEAST
+    rows = app.snapshot().json()["rows"]["customer"]
+    assert {row["id"] for row in rows} == set(ids)
 
 
 @pytest.mark.parametrize("build", [LEAST, "0.10.0", "1.0.0", "", "a program of one's own"])

@@ -15,33 +15,162 @@ export interface components {
             /**
              * Id
              * Format: uuid
+             * @description The id of the row: a UUID, which its sender makes (version 7 for a new row).
              */
             readonly id: string;
             /**
              * Member Id
              * Format: uuid
+             * @description The id of the member.
              */
             readonly member_id: string;
-            /** Name */
+            /**
+             * Name
+             * @description Its name.
+             */
             readonly name: string;
-            /** Job Id */
+            /**
+             * Job Id
+             * @description The id of the job.
+             */
             readonly job_id: string | null;
+            /** @description Of which kind it is. */
             readonly kind: components["schemas"]["EntryKind"];
+            /** @description Its state. */
             readonly state: components["schemas"]["EntryState"];
             /**
              * Started At
              * Format: date-time
+             * @description When it was started: an instant with its UTC offset.
              */
             readonly started_at: string;
-            /** Ended At */
+            /**
+             * Ended At
+             * @description When it was ended: an instant with its UTC offset.
+             */
             readonly ended_at: string | null;
+        };
+        /**
+         * ApiKeyRow
+         * @description A key without its value, which is shown once and stored nowhere.
+         */
+        readonly ApiKeyRow: {
+            /**
+             * Id
+             * Format: uuid
+             * @description The id of the row: a UUID, which its sender makes (version 7 for a new row).
+             */
+            readonly id: string;
+            /**
+             * Created At
+             * Format: date-time
+             * @description When the row was made, by the server's clock.
+             */
+            readonly created_at: string;
+            /**
+             * Changed At
+             * Format: date-time
+             * @description When the row was last changed, by the server's clock.
+             */
+            readonly changed_at: string;
+            /**
+             * Member Id
+             * Format: uuid
+             * @description The member as whom it acts.
+             */
+            readonly member_id: string;
+            /**
+             * Label
+             * @description What the program is, for people.
+             */
+            readonly label: string;
+            /**
+             * Permissions
+             * @description What it may do; null: all that its member may (made on the server).
+             */
+            readonly permissions: readonly components["schemas"]["Permission"][] | null;
+            /**
+             * Ready
+             * @description Whether its value was made (`api-keys/{id}/value`).
+             */
+            readonly ready: boolean;
+            /**
+             * Expires At
+             * @description When it ends by itself.
+             */
+            readonly expires_at: string | null;
+            /**
+             * Revoked At
+             * @description When it was revoked.
+             */
+            readonly revoked_at: string | null;
+            /**
+             * Last Used On
+             * @description The day (UTC) on which it was used last.
+             */
+            readonly last_used_on: string | null;
+        };
+        /** ApiKeyRowPage */
+        readonly ApiKeyRowPage: {
+            /**
+             * Rows
+             * @description The rows.
+             */
+            readonly rows: readonly components["schemas"]["ApiKeyRow"][];
+            /**
+             * Next
+             * @description The cursor of the next page; null on the last one.
+             * @default null
+             */
+            readonly next?: string | null;
+        };
+        /**
+         * ApiKeyValue
+         * @description The value of a key, shown once: `Authorization: Bearer <key>`.
+         */
+        readonly ApiKeyValue: {
+            /**
+             * Key
+             * @description The key by which it is named.
+             */
+            readonly key: string;
+        };
+        /**
+         * BilledPart
+         * @description An invoice or credit note of a job, a credit note below zero.
+         */
+        readonly BilledPart: {
+            /**
+             * Invoice Id
+             * Format: uuid
+             * @description The id of the invoice.
+             */
+            readonly invoice_id: string;
+            /**
+             * Number
+             * @description Its number, as people say it.
+             */
+            readonly number: string;
+            /**
+             * Billed Minor
+             * @description The amount “billed”, in minor units of the currency.
+             */
+            readonly billed_minor: number;
+            /**
+             * Billed Seconds
+             * @description The time “billed”, in seconds.
+             */
+            readonly billed_seconds: number;
         };
         /**
          * CalendarAddress
          * @description The secret address of a feed. Anybody who knows it can read the runs, so it must not be shared.
          */
         readonly CalendarAddress: {
-            /** Url */
+            /**
+             * Url
+             * @description The address.
+             */
             readonly url: string;
         };
         /** CalendarFeedRow */
@@ -49,47 +178,304 @@ export interface components {
             /**
              * Id
              * Format: uuid
+             * @description The id of the row: a UUID, which its sender makes (version 7 for a new row).
              */
             readonly id: string;
             /**
              * Created At
              * Format: date-time
+             * @description When the row was made, by the server's clock.
              */
             readonly created_at: string;
             /**
              * Changed At
              * Format: date-time
+             * @description When the row was last changed, by the server's clock.
              */
             readonly changed_at: string;
             /**
              * Member Id
              * Format: uuid
+             * @description The id of the member.
              */
             readonly member_id: string;
-            /** Revoked At */
+            /**
+             * Revoked At
+             * @description When it was revoked: an instant with its UTC offset.
+             */
             readonly revoked_at: string | null;
         };
         /** CalendarFeedRowPage */
         readonly CalendarFeedRowPage: {
-            /** Rows */
+            /**
+             * Rows
+             * @description The rows.
+             */
             readonly rows: readonly components["schemas"]["CalendarFeedRow"][];
             /**
              * Next
+             * @description The cursor of the next page; null on the last one.
              * @default null
              */
             readonly next?: string | null;
+        };
+        /**
+         * CatalogCost
+         * @description A part of the shop's own catalog whose cost the list would change.
+         */
+        readonly CatalogCost: {
+            /**
+             * Catalog Part Id
+             * Format: uuid
+             * @description The id of the catalog part.
+             */
+            readonly catalog_part_id: string;
+            /**
+             * Number
+             * @description Its number, as people say it.
+             */
+            readonly number: string;
+            /**
+             * Description
+             * @description What it is, in words.
+             */
+            readonly description: string;
+            /**
+             * Cost Minor
+             * @description The amount “cost”, in minor units of the currency.
+             */
+            readonly cost_minor: number | null;
+            /**
+             * Listed Minor
+             * @description The price in the supplier's list, in minor units.
+             */
+            readonly listed_minor: number | null;
+        };
+        /**
+         * ChangedRow
+         * @description A row that changed; the change list and its own path have the row itself.
+         */
+        readonly ChangedRow: {
+            /**
+             * Kind
+             * @description What it is, as in the change list.
+             */
+            readonly kind: string;
+            /**
+             * Id
+             * Format: uuid
+             * @description The id of the row.
+             */
+            readonly id: string;
+            /**
+             * Deleted
+             * @description Whether it is gone.
+             */
+            readonly deleted: boolean;
         };
         /**
          * ChannelsRow
          * @description The channels set up on this server; `push_key` is the public VAPID key (RFC 8292), base64url.
          */
         readonly ChannelsRow: {
-            /** Email */
+            /**
+             * Email
+             * @description The address of a mailbox.
+             */
             readonly email: boolean;
-            /** Sms */
+            /**
+             * Sms
+             * @description Whether this server sends text messages.
+             */
             readonly sms: boolean;
-            /** Push Key */
+            /**
+             * Push Key
+             * @description The server's public key for push messages (RFC 8292).
+             */
             readonly push_key: string | null;
+        };
+        /**
+         * ClosedDays
+         * @description Days on which the shop is closed, both ends included.
+         */
+        readonly ClosedDays: {
+            /**
+             * First
+             * Format: date
+             * @description The first day.
+             */
+            readonly first: string;
+            /**
+             * Last
+             * Format: date
+             * @description The last day.
+             */
+            readonly last: string;
+            /**
+             * Note
+             * @description A note, for people.
+             * @default
+             */
+            readonly note?: string;
+        };
+        /**
+         * ComebackGroup
+         * @description Comebacks of a kind of work, of a member or of all; `jobs`: the comebacks. An empty name: no named work.
+         */
+        readonly ComebackGroup: {
+            /**
+             * Name
+             * @description Its name.
+             */
+            readonly name: string;
+            /**
+             * Member Id
+             * @description The id of the member.
+             */
+            readonly member_id: string | null;
+            /**
+             * Comebacks
+             * @description How many jobs came back.
+             */
+            readonly comebacks: number;
+            /**
+             * Finished
+             * @description How many jobs were finished.
+             */
+            readonly finished: number;
+            /**
+             * Percent
+             * @description A percentage, as decimal text.
+             */
+            readonly percent: string | null;
+            /**
+             * Unbilled Cost Minor
+             * @description The amount “unbilled cost”, in minor units of the currency.
+             */
+            readonly unbilled_cost_minor: number | null;
+            /**
+             * Jobs
+             * @description The jobs.
+             */
+            readonly jobs: readonly string[];
+        };
+        /**
+         * ComebackReportRow
+         * @description One comeback. Costs are None where they may not be seen, that of labor also without the cost of an hour.
+         */
+        readonly ComebackReportRow: {
+            /**
+             * Job Id
+             * Format: uuid
+             * @description The id of the job.
+             */
+            readonly job_id: string;
+            /**
+             * Job
+             * @description The job, by its number.
+             */
+            readonly job: string;
+            /**
+             * First Id
+             * Format: uuid
+             * @description The id of the first.
+             */
+            readonly first_id: string;
+            /**
+             * First
+             * @description The number of the first job.
+             */
+            readonly first: string;
+            /**
+             * Kind
+             * @description Of which kind it is.
+             */
+            readonly kind: string;
+            /**
+             * Opened On
+             * Format: date
+             * @description The day on which it was opened, by the shop's calendar.
+             */
+            readonly opened_on: string;
+            /** @description Whether the work was under warranty when the machine came back. */
+            readonly warranty: components["schemas"]["ComebackWarranty"];
+            /**
+             * Clocked Seconds
+             * @description The time “clocked”, in seconds.
+             */
+            readonly clocked_seconds: number;
+            /**
+             * Billed Minor
+             * @description The amount “billed”, in minor units of the currency.
+             */
+            readonly billed_minor: number;
+            /**
+             * Labor Cost Minor
+             * @description The amount “labor cost”, in minor units of the currency.
+             */
+            readonly labor_cost_minor: number | null;
+            /**
+             * Parts Cost Minor
+             * @description The amount “parts cost”, in minor units of the currency.
+             */
+            readonly parts_cost_minor: number | null;
+            /**
+             * Unbilled Cost Minor
+             * @description The amount “unbilled cost”, in minor units of the currency.
+             */
+            readonly unbilled_cost_minor: number | null;
+            /**
+             * Unknown Costs
+             * @description How many fitted parts have no known cost.
+             */
+            readonly unknown_costs: number;
+        };
+        /** @enum {string} */
+        readonly ComebackWarranty: "covered" | "cannot_say" | "over" | "none";
+        /**
+         * ComebacksReport
+         * @description `members`: the asking member alone where the hours of others may not be seen.
+         */
+        readonly ComebacksReport: {
+            /**
+             * Zone
+             * @description The time zone (IANA name).
+             */
+            readonly zone: string;
+            /**
+             * First
+             * Format: date
+             * @description The first day.
+             */
+            readonly first: string;
+            /**
+             * Last
+             * Format: date
+             * @description The last day.
+             */
+            readonly last: string;
+            /**
+             * Minor Digits
+             * @description How many digits the currency has after the point: 2 for cents, 0 for yen.
+             */
+            readonly minor_digits: number;
+            /** @description The sums over all groups. */
+            readonly whole: components["schemas"]["ComebackGroup"];
+            /**
+             * Works
+             * @description The estimates by kind of work.
+             */
+            readonly works: readonly components["schemas"]["ComebackGroup"][];
+            /**
+             * Members
+             * @description The members with their sums.
+             */
+            readonly members: readonly components["schemas"]["ComebackGroup"][];
+            /**
+             * Comebacks
+             * @description How many jobs came back.
+             */
+            readonly comebacks: readonly components["schemas"]["ComebackReportRow"][];
         };
         /**
          * CommandStatus
@@ -104,23 +490,37 @@ export interface components {
          *     network time of request and answer. `no` is the number of the next command at that time.
          */
         readonly Contact: {
-            /** No */
+            /**
+             * No
+             * @description The number of the command on its device, counted from 1.
+             */
             readonly no: number;
             /**
              * Wall
              * Format: date-time
+             * @description The clock of the phone.
              */
             readonly wall: string;
-            /** Mono Ms */
+            /**
+             * Mono Ms
+             * @description The monotonic clock of the phone, in milliseconds.
+             */
             readonly mono_ms: number;
-            /** Session */
+            /**
+             * Session
+             * @description The session of the app on the device.
+             */
             readonly session: string;
             /**
              * Server
              * Format: date-time
+             * @description The clock of the server.
              */
             readonly server: string;
-            /** Within Ms */
+            /**
+             * Within Ms
+             * @description How far the server's clock may be off, in milliseconds.
+             */
             readonly within_ms: number;
         };
         /**
@@ -131,42 +531,80 @@ export interface components {
             /**
              * Id
              * Format: uuid
+             * @description The id of the row: a UUID, which its sender makes (version 7 for a new row).
              */
             readonly id: string;
             /**
              * Created At
              * Format: date-time
+             * @description When the row was made, by the server's clock.
              */
             readonly created_at: string;
             /**
              * Changed At
              * Format: date-time
+             * @description When the row was last changed, by the server's clock.
              */
             readonly changed_at: string;
-            /** File Name */
+            /**
+             * File Name
+             * @description The name of the file.
+             */
             readonly file_name: string;
+            /** @description Its state. */
             readonly state: components["schemas"]["ImportState"];
-            /** Total */
+            /**
+             * Total
+             * @description How many there are.
+             */
             readonly total: number;
-            /** Done */
+            /**
+             * Done
+             * @description How many are done.
+             */
             readonly done: number;
-            /** Added */
+            /**
+             * Added
+             * @description The amounts that are no lines, such as supplies, discounts and credits.
+             */
             readonly added: number;
-            /** Left Out */
+            /**
+             * Left Out
+             * @description How many rows were left out, or what was left out.
+             */
             readonly left_out: number;
-            /** Refused */
+            /**
+             * Refused
+             * @description How many rows were refused.
+             */
             readonly refused: readonly components["schemas"]["ImportFault"][];
         };
         /** CustomerImportRowPage */
         readonly CustomerImportRowPage: {
-            /** Rows */
+            /**
+             * Rows
+             * @description The rows.
+             */
             readonly rows: readonly components["schemas"]["CustomerImportRow"][];
             /**
              * Next
+             * @description The cursor of the next page; null on the last one.
              * @default null
              */
             readonly next?: string | null;
         };
+        /** @enum {string} */
+        readonly DecimalMark: "" | "." | ",";
+        /** @enum {string} */
+        readonly DeliveryFault: "refused" | "redirected" | "turned_off" | "no_secret" | "bad_address" | "private_address" | "unknown_host" | "unreachable" | "bad_certificate" | "timeout";
+        /**
+         * DeliveryState
+         * @description waiting: to be sent from `next_at` on. delivered: answered with a status from 200 to 299. failed: given up.
+         * @enum {string}
+         */
+        readonly DeliveryState: "waiting" | "delivered" | "failed";
+        /** @enum {string} */
+        readonly DeliveryType: "rows.changed" | "test";
         /**
          * DeviceRow
          * @description A signed-in browser. `skew_ms`: how far its clock was ahead of the server's when it last sent.
@@ -175,42 +613,68 @@ export interface components {
             /**
              * Id
              * Format: uuid
+             * @description The id of the row: a UUID, which its sender makes (version 7 for a new row).
              */
             readonly id: string;
             /**
              * Created At
              * Format: date-time
+             * @description When the row was made, by the server's clock.
              */
             readonly created_at: string;
             /**
              * Changed At
              * Format: date-time
+             * @description When the row was last changed, by the server's clock.
              */
             readonly changed_at: string;
             /**
              * Member Id
              * Format: uuid
+             * @description The id of the member.
              */
             readonly member_id: string;
-            /** Letter */
+            /**
+             * Letter
+             * @description The letter of the device in provisional numbers.
+             */
             readonly letter: string;
-            /** Label */
+            /**
+             * Label
+             * @description Its label.
+             */
             readonly label: string;
-            /** Build */
+            /**
+             * Build
+             * @description The build of the app.
+             */
             readonly build: string;
-            /** Next No */
+            /**
+             * Next No
+             * @description The next number that the server expects of the device.
+             */
             readonly next_no: number;
-            /** Skew Ms */
+            /**
+             * Skew Ms
+             * @description How far the clock of the device was ahead, in milliseconds.
+             */
             readonly skew_ms: number;
-            /** Revoked At */
+            /**
+             * Revoked At
+             * @description When it was revoked: an instant with its UTC offset.
+             */
             readonly revoked_at: string | null;
         };
         /** DeviceRowPage */
         readonly DeviceRowPage: {
-            /** Rows */
+            /**
+             * Rows
+             * @description The rows.
+             */
             readonly rows: readonly components["schemas"]["DeviceRow"][];
             /**
              * Next
+             * @description The cursor of the next page; null on the last one.
              * @default null
              */
             readonly next?: string | null;
@@ -226,26 +690,31 @@ export interface components {
         readonly EarlierOutcome: {
             /**
              * Status
+             * @description The status.
              * @enum {string}
              */
             readonly status: "applied" | "held" | "rejected";
             /**
              * Code
+             * @description A stable code, for programs.
              * @default null
              */
             readonly code?: string | null;
             /**
              * Words
+             * @description The text, as people read it.
              * @default null
              */
             readonly words?: string | null;
             /**
              * Message
+             * @description The code of the sentence in the catalogs.
              * @default
              */
             readonly message?: string;
             /**
              * Context
+             * @description The values that the sentence names.
              * @default {}
              */
             readonly context?: {
@@ -253,31 +722,37 @@ export interface components {
             };
             /**
              * Fields
+             * @description The fields at fault, or what each column holds.
              * @default []
              */
             readonly fields?: readonly components["schemas"]["OutcomeField"][];
             /**
              * After
+             * @description The id of the command that changed the same row before.
              * @default null
              */
             readonly after?: string | null;
             /**
              * Number
+             * @description Its number, as people say it.
              * @default null
              */
             readonly number?: string | null;
             /**
              * Skew Ms
+             * @description How far the clock of the device was ahead, in milliseconds.
              * @default null
              */
             readonly skew_ms?: number | null;
             /**
              * Or Skew Ms
+             * @description The other possible value of `skew_ms`; null: there is one only.
              * @default null
              */
             readonly or_skew_ms?: number | null;
             /**
              * Seal
+             * @description The server's signature on the outcome.
              * @default
              */
             readonly seal?: string;
@@ -305,37 +780,54 @@ export interface components {
             /**
              * Id
              * Format: uuid
+             * @description The id of the row: a UUID, which its sender makes (version 7 for a new row).
              */
             readonly id: string;
-            /** No */
+            /**
+             * No
+             * @description The number of the command on its device, counted from 1.
+             */
             readonly no: number;
-            /** Name */
+            /**
+             * Name
+             * @description Its name.
+             */
             readonly name: string;
             /**
              * V
+             * @description The version of the arguments.
              * @default 1
              */
             readonly v?: number;
-            /** Args */
+            /**
+             * Args
+             * @description The arguments of the command.
+             */
             readonly args: {
                 readonly [key: string]: unknown;
             };
             /**
              * Wall
              * Format: date-time
+             * @description The clock of the phone.
              */
             readonly wall: string;
             /**
              * Mono Ms
+             * @description The monotonic clock of the phone, in milliseconds.
              * @default 0
              */
             readonly mono_ms?: number;
             /**
              * Session
+             * @description The session of the app on the device.
              * @default
              */
             readonly session?: string;
-            /** @default null */
+            /**
+             * @description The outcome that the phone has stored from before.
+             * @default null
+             */
             readonly earlier?: components["schemas"]["EarlierOutcome"] | null;
         };
         /**
@@ -343,20 +835,36 @@ export interface components {
          * @description The first shop of an installation and its owner's sign-in.
          */
         readonly FirstShopRequest: {
-            /** Shop Name */
+            /**
+             * Shop Name
+             * @description The name of the shop.
+             */
             readonly shop_name: string;
-            /** Zone */
+            /**
+             * Zone
+             * @description The time zone (IANA name).
+             */
             readonly zone: string;
             /**
              * Currency
+             * @description The currency (ISO 4217).
              * @default USD
              */
             readonly currency?: string;
-            /** Name */
+            /**
+             * Name
+             * @description Its name.
+             */
             readonly name: string;
-            /** Email */
+            /**
+             * Email
+             * @description The address of a mailbox.
+             */
             readonly email: string;
-            /** Password */
+            /**
+             * Password
+             * @description The password.
+             */
             readonly password: string;
         };
         /**
@@ -369,60 +877,94 @@ export interface components {
         readonly FollowUpDays: {
             /**
              * Quote Unanswered
+             * @description Days without an answer after which an offer is reported.
              * @default 5
              */
             readonly quote_unanswered?: number | null;
             /**
              * Quote Lapsing
+             * @description Days before the last day of an offer at which it is reported.
              * @default 2
              */
             readonly quote_lapsing?: number | null;
             /**
              * Promised Near
+             * @description Days before a promised day at which it is reported.
              * @default 1
              */
             readonly promised_near?: number | null;
             /**
              * Job Still
+             * @description Days without a change after which a job is reported.
              * @default 7
              */
             readonly job_still?: number | null;
             /**
              * Check In
+             * @description Days after the return of a machine until someone asks how it runs.
              * @default 30
              */
             readonly check_in?: number | null;
             /**
              * Safety Declined
+             * @description Days after which declined safety work is offered again.
              * @default 30
              */
             readonly safety_declined?: number | null;
             /**
              * Service Due
+             * @description Days before a service is due at which it is reported.
              * @default 335
              */
             readonly service_due?: number | null;
             /**
+             * Next Service
+             * @description Days before the season at which services are offered.
+             * @default 30
+             */
+            readonly next_service?: number | null;
+            /**
+             * Order Overdue
+             * @description Days after the expected day at which an order is reported.
+             * @default 1
+             */
+            readonly order_overdue?: number | null;
+            /**
+             * Promise At Risk
+             * @description Whether promises that parts may miss are reported.
+             * @default 14
+             */
+            readonly promise_at_risk?: number | null;
+            /**
              * Clock Running
+             * @description Days after which a running clock is reported.
              * @default true
              */
             readonly clock_running?: boolean;
             /**
              * Ask Customer
+             * @description Whether a quiet quote is also asked about by mail.
              * @default false
              */
             readonly ask_customer?: boolean;
             /**
              * Notify Ready
+             * @description Whether the customer gets a message when the machine is ready.
              * @default true
              */
             readonly notify_ready?: boolean;
         };
         /** HeldReport */
         readonly HeldReport: {
-            /** Works */
+            /**
+             * Works
+             * @description The estimates by kind of work.
+             */
             readonly works: number;
-            /** Rows */
+            /**
+             * Rows
+             * @description The rows.
+             */
             readonly rows: readonly components["schemas"]["HeldRow"][];
         };
         /**
@@ -432,12 +974,22 @@ export interface components {
          *     `promised` is None where none was stated: the interval was computed from other kinds' jobs.
          */
         readonly HeldRow: {
+            /** @description The level of the estimate, or of the stock. */
             readonly level: components["schemas"]["Level"];
-            /** Asked */
+            /**
+             * Asked
+             * @description How often was asked.
+             */
             readonly asked: number;
-            /** Held */
+            /**
+             * Held
+             * @description How often the actual value was inside the interval.
+             */
             readonly held: number;
-            /** Promised */
+            /**
+             * Promised
+             * @description What was promised.
+             */
             readonly promised: string | null;
         };
         /**
@@ -448,27 +1000,60 @@ export interface components {
          *     options say of them.
          */
         readonly ImportCheck: {
-            /** Columns */
+            /**
+             * Columns
+             * @description The columns of the file with what they hold.
+             */
             readonly columns: readonly components["schemas"]["ImportColumn"][];
-            /** Fields */
+            /**
+             * Fields
+             * @description The fields at fault, or what each column holds.
+             */
             readonly fields: readonly string[];
-            /** Names Missing */
+            /**
+             * Names Missing
+             * @description Whether no column holds a name yet.
+             */
             readonly names_missing: boolean;
-            /** Rows */
+            /**
+             * Rows
+             * @description The rows.
+             */
             readonly rows: number;
-            /** To Add */
+            /**
+             * To Add
+             * @description How many rows would be added.
+             */
             readonly to_add: number;
-            /** Known */
+            /**
+             * Known
+             * @description How many rows are known already.
+             */
             readonly known: number;
-            /** Similar */
+            /**
+             * Similar
+             * @description Rows that look like known ones.
+             */
             readonly similar: number;
-            /** Broken */
+            /**
+             * Broken
+             * @description How many rows cannot be read.
+             */
             readonly broken: number;
-            /** Known Rows */
+            /**
+             * Known Rows
+             * @description The rows that are known already.
+             */
             readonly known_rows: readonly components["schemas"]["KnownRow"][];
-            /** Broken Rows */
+            /**
+             * Broken Rows
+             * @description The rows that cannot be read, with the reason.
+             */
             readonly broken_rows: readonly components["schemas"]["ImportFault"][];
-            /** Notices */
+            /**
+             * Notices
+             * @description What to know about the file.
+             */
             readonly notices: readonly string[];
         };
         /**
@@ -476,13 +1061,25 @@ export interface components {
          * @description A column of the file: its heading, the field it is taken for (empty: left out), its first values.
          */
         readonly ImportColumn: {
-            /** Place */
+            /**
+             * Place
+             * @description Where: the place, in words.
+             */
             readonly place: number;
-            /** Header */
+            /**
+             * Header
+             * @description The heading of the column.
+             */
             readonly header: string;
-            /** Field */
+            /**
+             * Field
+             * @description The field, as a path with dots.
+             */
             readonly field: string;
-            /** Examples */
+            /**
+             * Examples
+             * @description The first values of the column.
+             */
             readonly examples: readonly string[];
         };
         /**
@@ -490,15 +1087,30 @@ export interface components {
          * @description Why a row of the file is refused: the field, a stable code, and a sentence that says what to do.
          */
         readonly ImportFault: {
-            /** Row */
+            /**
+             * Row
+             * @description The number of the row in the file, or the row itself.
+             */
             readonly row: number;
-            /** Name */
+            /**
+             * Name
+             * @description Its name.
+             */
             readonly name: string;
-            /** Field */
+            /**
+             * Field
+             * @description The field, as a path with dots.
+             */
             readonly field: string;
-            /** Code */
+            /**
+             * Code
+             * @description A stable code, for programs.
+             */
             readonly code: string;
-            /** Words */
+            /**
+             * Words
+             * @description The text, as people read it.
+             */
             readonly words: string;
         };
         /**
@@ -511,6 +1123,7 @@ export interface components {
         readonly ImportOptionsRequest: {
             /**
              * Fields
+             * @description The fields at fault, or what each column holds.
              * @default {}
              */
             readonly fields?: {
@@ -518,11 +1131,13 @@ export interface components {
             };
             /**
              * Add Rows
+             * @description The numbers of rows to add although they are known.
              * @default []
              */
             readonly add_rows?: readonly number[];
             /**
              * Add Similar
+             * @description Whether rows are added that look like known ones.
              * @default false
              */
             readonly add_similar?: boolean;
@@ -538,7 +1153,10 @@ export interface components {
          * @description The full link of an invitation: anyone who has it can join as the invited person.
          */
         readonly InvitationAddress: {
-            /** Url */
+            /**
+             * Url
+             * @description The address.
+             */
             readonly url: string;
         };
         /**
@@ -549,61 +1167,155 @@ export interface components {
             /**
              * Id
              * Format: uuid
+             * @description The id of the row: a UUID, which its sender makes (version 7 for a new row).
              */
             readonly id: string;
             /**
              * Created At
              * Format: date-time
+             * @description When the row was made, by the server's clock.
              */
             readonly created_at: string;
             /**
              * Changed At
              * Format: date-time
+             * @description When the row was last changed, by the server's clock.
              */
             readonly changed_at: string;
-            /** Name */
+            /**
+             * Name
+             * @description Its name.
+             */
             readonly name: string;
-            /** Email */
+            /**
+             * Email
+             * @description The address of a mailbox.
+             */
             readonly email: string;
+            /** @description The role of the member. */
             readonly role: components["schemas"]["Role"];
-            /** May See Cost */
+            /**
+             * May See Cost
+             * @description Whether the member may see costs.
+             */
             readonly may_see_cost: boolean;
             /**
              * Expires At
              * Format: date-time
+             * @description When the link stops working.
              */
             readonly expires_at: string;
-            /** Accepted At */
+            /**
+             * Accepted At
+             * @description When it was accepted: an instant with its UTC offset.
+             */
             readonly accepted_at: string | null;
-            /** Withdrawn At */
+            /**
+             * Withdrawn At
+             * @description When it was withdrawn: an instant with its UTC offset.
+             */
             readonly withdrawn_at: string | null;
-            /** Created By Id */
+            /**
+             * Created By Id
+             * @description The id of the member who created; null where it was not a member.
+             */
             readonly created_by_id: string | null;
         };
         /** InvitationRowPage */
         readonly InvitationRowPage: {
-            /** Rows */
+            /**
+             * Rows
+             * @description The rows.
+             */
             readonly rows: readonly components["schemas"]["InvitationRow"][];
             /**
              * Next
+             * @description The cursor of the next page; null on the last one.
              * @default null
              */
             readonly next?: string | null;
+        };
+        /**
+         * JobMarginRow
+         * @description One job. `unknown_costs`: fitted parts without a known cost. `per_hour_minor`: margin per clocked hour.
+         */
+        readonly JobMarginRow: {
+            /**
+             * Job Id
+             * Format: uuid
+             * @description The id of the job.
+             */
+            readonly job_id: string;
+            /**
+             * Job
+             * @description The job, by its number.
+             */
+            readonly job: string;
+            /**
+             * Kind
+             * @description Of which kind it is.
+             */
+            readonly kind: string;
+            /**
+             * Billed Minor
+             * @description The amount “billed”, in minor units of the currency.
+             */
+            readonly billed_minor: number;
+            /**
+             * Parts Cost Minor
+             * @description The amount “parts cost”, in minor units of the currency.
+             */
+            readonly parts_cost_minor: number;
+            /**
+             * Unknown Costs
+             * @description How many fitted parts have no known cost.
+             */
+            readonly unknown_costs: number;
+            /**
+             * Clocked Seconds
+             * @description The time “clocked”, in seconds.
+             */
+            readonly clocked_seconds: number;
+            /**
+             * Margin Minor
+             * @description The amount “margin”, in minor units of the currency.
+             */
+            readonly margin_minor: number;
+            /**
+             * Per Hour Minor
+             * @description The amount “per hour”, in minor units of the currency.
+             */
+            readonly per_hour_minor: number | null;
         };
         /**
          * KnownRow
          * @description A row that looks like a customer of the shop or like a row before it. `in_import`: added by this same file.
          */
         readonly KnownRow: {
-            /** Row */
+            /**
+             * Row
+             * @description The number of the row in the file, or the row itself.
+             */
             readonly row: number;
-            /** Name */
+            /**
+             * Name
+             * @description Its name.
+             */
             readonly name: string;
-            /** Known Name */
+            /**
+             * Known Name
+             * @description The name of the known customer.
+             */
             readonly known_name: string;
-            /** Why */
+            /**
+             * Why
+             * @description Why.
+             */
             readonly why: readonly string[];
-            /** In Import */
+            /**
+             * In Import
+             * @description Whether the known row was added by this same file.
+             */
             readonly in_import: boolean;
         };
         /** @enum {string} */
@@ -615,43 +1327,231 @@ export interface components {
          * @description The whole address of a link. Anybody who has it may answer.
          */
         readonly LinkAddress: {
-            /** Url */
+            /**
+             * Url
+             * @description The address.
+             */
             readonly url: string;
+        };
+        /**
+         * MarginGroup
+         * @description The same for a kind of machine or a member; `jobs`: how many jobs are in it.
+         */
+        readonly MarginGroup: {
+            /**
+             * Name
+             * @description Its name.
+             */
+            readonly name: string;
+            /**
+             * Member Id
+             * @description The id of the member.
+             */
+            readonly member_id: string | null;
+            /**
+             * Jobs
+             * @description The jobs.
+             */
+            readonly jobs: number;
+            /**
+             * Billed Minor
+             * @description The amount “billed”, in minor units of the currency.
+             */
+            readonly billed_minor: number;
+            /**
+             * Parts Cost Minor
+             * @description The amount “parts cost”, in minor units of the currency.
+             */
+            readonly parts_cost_minor: number;
+            /**
+             * Clocked Seconds
+             * @description The time “clocked”, in seconds.
+             */
+            readonly clocked_seconds: number;
+            /**
+             * Margin Minor
+             * @description The amount “margin”, in minor units of the currency.
+             */
+            readonly margin_minor: number;
+            /**
+             * Per Hour Minor
+             * @description The amount “per hour”, in minor units of the currency.
+             */
+            readonly per_hour_minor: number | null;
+            /**
+             * Margin Percent
+             * @description The margin in percent of what was billed.
+             */
+            readonly margin_percent: string | null;
+        };
+        /**
+         * MarginReport
+         * @description Billed, cost of parts and margin of the jobs billed in a period: each job, by kind of machine, by member.
+         */
+        readonly MarginReport: {
+            /**
+             * Zone
+             * @description The time zone (IANA name).
+             */
+            readonly zone: string;
+            /**
+             * First
+             * Format: date
+             * @description The first day.
+             */
+            readonly first: string;
+            /**
+             * Last
+             * Format: date
+             * @description The last day.
+             */
+            readonly last: string;
+            /**
+             * Minor Digits
+             * @description How many digits the currency has after the point: 2 for cents, 0 for yen.
+             */
+            readonly minor_digits: number;
+            /** @description The sums over all groups. */
+            readonly whole: components["schemas"]["MarginGroup"];
+            /**
+             * Kinds
+             * @description The sums by kind.
+             */
+            readonly kinds: readonly components["schemas"]["MarginGroup"][];
+            /**
+             * Members
+             * @description The members with their sums.
+             */
+            readonly members: readonly components["schemas"]["MarginGroup"][];
+            /**
+             * Jobs
+             * @description The jobs.
+             */
+            readonly jobs: readonly components["schemas"]["JobMarginRow"][];
         };
         /** MemberRow */
         readonly MemberRow: {
             /**
              * Id
              * Format: uuid
+             * @description The id of the row: a UUID, which its sender makes (version 7 for a new row).
              */
             readonly id: string;
             /**
              * Created At
              * Format: date-time
+             * @description When the row was made, by the server's clock.
              */
             readonly created_at: string;
             /**
              * Changed At
              * Format: date-time
+             * @description When the row was last changed, by the server's clock.
              */
             readonly changed_at: string;
-            /** Name */
+            /**
+             * Name
+             * @description Its name.
+             */
             readonly name: string;
+            /** @description The role of the member. */
             readonly role: components["schemas"]["Role"];
-            /** May See Cost */
+            /**
+             * May See Cost
+             * @description Whether the member may see costs.
+             */
             readonly may_see_cost: boolean;
-            /** Active */
+            /**
+             * Active
+             * @description Whether it is in use.
+             */
             readonly active: boolean;
         };
         /** MemberRowPage */
         readonly MemberRowPage: {
-            /** Rows */
+            /**
+             * Rows
+             * @description The rows.
+             */
             readonly rows: readonly components["schemas"]["MemberRow"][];
             /**
              * Next
+             * @description The cursor of the next page; null on the last one.
              * @default null
              */
             readonly next?: string | null;
+        };
+        /** MethodTakings */
+        readonly MethodTakings: {
+            /**
+             * Method
+             * @description How it was paid.
+             */
+            readonly method: string;
+            /**
+             * Taken Minor
+             * @description What was taken, in minor units.
+             */
+            readonly taken_minor: number;
+        };
+        /**
+         * MonthTakings
+         * @description One month in minor units: billed without tax, its tax, money taken less money given back, tips.
+         */
+        readonly MonthTakings: {
+            /**
+             * Month
+             * @description The month, as YYYY-MM.
+             */
+            readonly month: string;
+            /**
+             * Billed Minor
+             * @description The amount “billed”, in minor units of the currency.
+             */
+            readonly billed_minor: number;
+            /**
+             * Tax Minor
+             * @description The amount “tax”, in minor units of the currency.
+             */
+            readonly tax_minor: number;
+            /**
+             * Taken Minor
+             * @description What was taken, in minor units.
+             */
+            readonly taken_minor: number;
+            /**
+             * Tips Minor
+             * @description The tips, in minor units.
+             */
+            readonly tips_minor: number;
+        };
+        /**
+         * NewApiKey
+         * @description A key for another program, which acts as the member who makes it, within these permissions.
+         */
+        readonly NewApiKeyRequest: {
+            /**
+             * Id
+             * Format: uuid
+             * @description The id of the row: a UUID, which its sender makes (version 7 for a new row).
+             */
+            readonly id: string;
+            /**
+             * Label
+             * @description Its label.
+             */
+            readonly label: string;
+            /**
+             * Permissions
+             * @description What the key may do; at most what its member may.
+             */
+            readonly permissions: readonly components["schemas"]["Permission"][];
+            /**
+             * Expires At
+             * @description When it ends; null: when it is revoked.
+             * @default null
+             */
+            readonly expires_at?: string | null;
         };
         /**
          * NewInvitation
@@ -661,18 +1561,56 @@ export interface components {
             /**
              * Id
              * Format: uuid
+             * @description The id of the row: a UUID, which its sender makes (version 7 for a new row).
              */
             readonly id: string;
-            /** Name */
+            /**
+             * Name
+             * @description Its name.
+             */
             readonly name: string;
-            /** Email */
+            /**
+             * Email
+             * @description The address of a mailbox.
+             */
             readonly email: string;
+            /** @description The role of the member. */
             readonly role: components["schemas"]["Role"];
             /**
              * May See Cost
+             * @description Whether the member may see costs.
              * @default false
              */
             readonly may_see_cost?: boolean;
+        };
+        /**
+         * NewWebhook
+         * @description A new webhook. It sends nothing before its secret was made.
+         */
+        readonly NewWebhookRequest: {
+            /**
+             * Url
+             * @description Where to send: https, a public host, port 443.
+             */
+            readonly url: string;
+            /**
+             * Label
+             * @description What the program is, for people.
+             * @default
+             */
+            readonly label?: string;
+            /**
+             * Kinds
+             * @description Kinds of rows to tell about, as in the change list; empty: all of them.
+             * @default []
+             */
+            readonly kinds?: readonly string[];
+            /**
+             * Id
+             * Format: uuid
+             * @description The id of the row: a UUID, which its sender makes (version 7 for a new row).
+             */
+            readonly id: string;
         };
         /**
          * Outcome
@@ -685,30 +1623,42 @@ export interface components {
             /**
              * Id
              * Format: uuid
+             * @description The id of the row: a UUID, which its sender makes (version 7 for a new row).
              */
             readonly id: string;
-            /** No */
+            /**
+             * No
+             * @description The number of the command on its device, counted from 1.
+             */
             readonly no: number;
+            /** @description The status. */
             readonly status: components["schemas"]["CommandStatus"];
-            /** @default null */
+            /**
+             * @description The first day.
+             * @default null
+             */
             readonly first?: components["schemas"]["CommandStatus"] | null;
             /**
              * Code
+             * @description A stable code, for programs.
              * @default null
              */
             readonly code?: string | null;
             /**
              * Words
+             * @description The text, as people read it.
              * @default null
              */
             readonly words?: string | null;
             /**
              * Message
+             * @description The code of the sentence in the catalogs.
              * @default
              */
             readonly message?: string;
             /**
              * Context
+             * @description The values that the sentence names.
              * @default {}
              */
             readonly context?: {
@@ -716,61 +1666,126 @@ export interface components {
             };
             /**
              * Fields
+             * @description The fields at fault, or what each column holds.
              * @default []
              */
             readonly fields?: readonly components["schemas"]["OutcomeField"][];
             /**
              * Seq
+             * @description The number of the commit.
              * @default null
              */
             readonly seq?: number | null;
             /**
              * After
+             * @description From where the next page begins, or what came before.
              * @default null
              */
             readonly after?: string | null;
             /**
              * Number
+             * @description Its number, as people say it.
              * @default null
              */
             readonly number?: string | null;
             /**
              * Skew Ms
+             * @description How far the clock of the device was ahead, in milliseconds.
              * @default null
              */
             readonly skew_ms?: number | null;
             /**
              * Or Skew Ms
+             * @description The other possible value of `skew_ms`; null: there is one only.
              * @default null
              */
             readonly or_skew_ms?: number | null;
             /**
              * Seal
+             * @description The server's signature on the outcome.
              * @default
              */
             readonly seal?: string;
         };
+        /**
+         * OutcomeCount
+         * @description Number of questions and their amounts by outcome, in one group.
+         *
+         *     `value`: first or added; safety, needed or advised; of an amount the upper bound in minor units, "" for none.
+         */
+        readonly OutcomeCount: {
+            /** @description By what these questions are grouped. */
+            readonly group: components["schemas"]["OutcomeGroup"];
+            /**
+             * Value
+             * @description The value.
+             */
+            readonly value: string;
+            /**
+             * Accepted
+             * @description Whether it was accepted, or how many were.
+             */
+            readonly accepted: number;
+            /**
+             * Accepted Minor
+             * @description The amount “accepted”, in minor units of the currency.
+             */
+            readonly accepted_minor: number;
+            /**
+             * Declined
+             * @description How many were declined.
+             */
+            readonly declined: number;
+            /**
+             * Declined Minor
+             * @description The amount “declined”, in minor units of the currency.
+             */
+            readonly declined_minor: number;
+            /**
+             * Unanswered
+             * @description How many were not answered.
+             */
+            readonly unanswered: number;
+            /**
+             * Unanswered Minor
+             * @description The amount “unanswered”, in minor units of the currency.
+             */
+            readonly unanswered_minor: number;
+        };
         /** OutcomeField */
         readonly OutcomeField: {
-            /** Field */
+            /**
+             * Field
+             * @description The field, as a path with dots.
+             */
             readonly field: string;
-            /** Code */
+            /**
+             * Code
+             * @description A stable code, for programs.
+             */
             readonly code: string;
-            /** Words */
+            /**
+             * Words
+             * @description The text, as people read it.
+             */
             readonly words: string;
             /**
              * Message
+             * @description The code of the sentence in the catalogs.
              * @default
              */
             readonly message?: string;
             /**
              * Context
+             * @description The values that the sentence names.
              * @default {}
              */
             readonly context?: {
                 readonly [key: string]: number | string;
             };
         };
+        /** @enum {string} */
+        readonly OutcomeGroup: "kind" | "rank" | "amount";
         /**
          * OvertimePay
          * @description Pay of a week at the rates given. Nothing is stored. `note` says what is not covered.
@@ -779,72 +1794,319 @@ export interface components {
             /**
              * Member Id
              * Format: uuid
+             * @description The id of the member.
              */
             readonly member_id: string;
             /**
              * First
              * Format: date
+             * @description The first day.
              */
             readonly first: string;
             /**
              * Last
              * Format: date
+             * @description The last day.
              */
             readonly last: string;
-            /** Seconds */
+            /**
+             * Seconds
+             * @description Length or duration in seconds.
+             */
             readonly seconds: number;
-            /** Over Seconds */
+            /**
+             * Over Seconds
+             * @description The time “over”, in seconds.
+             */
             readonly over_seconds: number;
             /**
              * After Hours
              * Format: decimal
+             * @description Beyond how many hours of a week overtime begins.
              * @example 1.25
              */
             readonly after_hours: string;
             /**
              * Multiplier
              * Format: decimal
+             * @description By what the regular rate is multiplied beyond the threshold, as decimal text.
              * @example 1.25
              */
             readonly multiplier: string;
-            /** Straight Minor */
+            /**
+             * Straight Minor
+             * @description The amount “straight”, in minor units of the currency.
+             */
             readonly straight_minor: number;
             /**
              * Regular Rate Minor
              * Format: decimal
+             * @description The amount “regular rate”, in minor units of the currency.
              * @example 1.25
              */
             readonly regular_rate_minor: string;
-            /** Premium Minor */
+            /**
+             * Premium Minor
+             * @description The amount “premium”, in minor units of the currency.
+             */
             readonly premium_minor: number;
-            /** Total Minor */
+            /**
+             * Total Minor
+             * @description The amount “total”, in minor units of the currency.
+             */
             readonly total_minor: number;
-            /** Apart */
+            /**
+             * Apart
+             * @description Whether it stands apart: a question of its own, or time outside of the sum.
+             */
             readonly apart: readonly components["schemas"]["ApartRow"][];
-            /** Note */
+            /**
+             * Note
+             * @description A note, for people.
+             */
             readonly note: string;
         };
         /** @enum {string} */
         readonly PaperSize: "letter" | "a4";
+        /** PartsTurnedReport */
+        readonly PartsTurnedReport: {
+            /**
+             * Zone
+             * @description The time zone (IANA name).
+             */
+            readonly zone: string;
+            /**
+             * First
+             * Format: date
+             * @description The first day.
+             */
+            readonly first: string;
+            /**
+             * Last
+             * Format: date
+             * @description The last day.
+             */
+            readonly last: string;
+            /**
+             * Minor Digits
+             * @description How many digits the currency has after the point: 2 for cents, 0 for yen.
+             */
+            readonly minor_digits: number;
+            /**
+             * Parts
+             * @description Parts: the list of them, their total, or their account.
+             */
+            readonly parts: readonly components["schemas"]["TurnedPart"][];
+        };
+        /**
+         * Permission
+         * @description Permissions. Their values are stable: clients and stored data use them.
+         *
+         *     UPLOAD_PENDING, sending the commands queued on a phone, is the only one of former members.
+         * @enum {string}
+         */
+        readonly Permission: "hand_in" | "read" | "see_cost" | "edit_shop" | "manage_members" | "manage_customers" | "manage_machines" | "work_jobs" | "clock" | "correct_time" | "plan_runs" | "plan_own_day" | "drive_runs" | "quote" | "offer" | "record_decision" | "message" | "follow_up" | "settle_issues" | "see_audit" | "order_parts" | "bill" | "keep_books";
         /**
          * Preview
          * @description A template filled with example values.
          */
         readonly Preview: {
-            /** Subject */
+            /**
+             * Subject
+             * @description The subject line, or what it is about.
+             */
             readonly subject: string;
-            /** Body */
+            /**
+             * Body
+             * @description The text of the message.
+             */
             readonly body: string;
         };
+        /**
+         * PriceListCheck
+         * @description What an import would do.
+         *
+         *     `numbers_missing`: no column holds part numbers yet. `mark`: the mark before the cents; empty: none was needed.
+         */
+        readonly PriceListCheck: {
+            /**
+             * Columns
+             * @description The columns of the file with what they hold.
+             */
+            readonly columns: readonly components["schemas"]["PriceListColumn"][];
+            /**
+             * Fields
+             * @description The fields at fault, or what each column holds.
+             */
+            readonly fields: readonly string[];
+            /**
+             * Numbers Missing
+             * @description Whether no column holds part numbers yet.
+             */
+            readonly numbers_missing: boolean;
+            /** @description The mark before the cents. */
+            readonly mark: components["schemas"]["DecimalMark"];
+            /**
+             * Rows
+             * @description The rows.
+             */
+            readonly rows: number;
+            /**
+             * New
+             * @description How many rows are new.
+             */
+            readonly new: number;
+            /**
+             * Changed
+             * @description How many rows are changed.
+             */
+            readonly changed: number;
+            /**
+             * Same
+             * @description How many rows are unchanged.
+             */
+            readonly same: number;
+            /**
+             * Gone
+             * @description How many parts are no longer in the list.
+             */
+            readonly gone: number;
+            /**
+             * Broken
+             * @description How many rows cannot be read.
+             */
+            readonly broken: number;
+            /**
+             * Broken Rows
+             * @description The rows that cannot be read, with the reason.
+             */
+            readonly broken_rows: readonly components["schemas"]["PriceListFault"][];
+            /**
+             * Catalog Costs
+             * @description The catalog parts whose cost would change.
+             */
+            readonly catalog_costs: readonly components["schemas"]["CatalogCost"][];
+            /**
+             * Catalog Changed
+             * @description How many catalog parts would change.
+             */
+            readonly catalog_changed: number;
+            /**
+             * Notices
+             * @description What to know about the file.
+             */
+            readonly notices: readonly string[];
+        };
+        /**
+         * PriceListColumn
+         * @description A column of the file: its heading, the field it is taken for (empty: left out), its first values.
+         */
+        readonly PriceListColumn: {
+            /**
+             * Place
+             * @description Where: the place, in words.
+             */
+            readonly place: number;
+            /**
+             * Header
+             * @description The heading of the column.
+             */
+            readonly header: string;
+            /**
+             * Field
+             * @description The field, as a path with dots.
+             */
+            readonly field: string;
+            /**
+             * Examples
+             * @description The first values of the column.
+             */
+            readonly examples: readonly string[];
+        };
+        /**
+         * PriceListFault
+         * @description Why a row of the file is refused: the field, a stable code, and a sentence that says what to do.
+         */
+        readonly PriceListFault: {
+            /**
+             * Row
+             * @description The number of the row in the file, or the row itself.
+             */
+            readonly row: number;
+            /**
+             * Number
+             * @description Its number, as people say it.
+             */
+            readonly number: string;
+            /**
+             * Field
+             * @description The field, as a path with dots.
+             */
+            readonly field: string;
+            /**
+             * Code
+             * @description A stable code, for programs.
+             */
+            readonly code: string;
+            /**
+             * Words
+             * @description The text, as people read it.
+             */
+            readonly words: string;
+        };
+        /**
+         * PriceListOptions
+         * @description How a list is read. `fields`: by the place of a column (from 0) its field, over the guess; empty leaves it out.
+         *
+         *     `mark`: the mark before the cents; empty: as the amounts show. `replace`: what the supplier listed before and no
+         *     longer does is removed. `update_catalog`: costs of the shop's own catalog follow the list.
+         */
+        readonly PriceListOptionsRequest: {
+            /**
+             * Fields
+             * @description The fields at fault, or what each column holds.
+             * @default {}
+             */
+            readonly fields?: {
+                readonly [key: string]: string;
+            };
+            /**
+             * @description A provisional number that the phone gave without a signal.
+             * @default
+             */
+            readonly mark?: components["schemas"]["DecimalMark"];
+            /**
+             * Replace
+             * @description Whether the list replaces the former one of the supplier.
+             * @default true
+             */
+            readonly replace?: boolean;
+            /**
+             * Update Catalog
+             * @description Whether costs in the catalog are updated from the list.
+             * @default false
+             */
+            readonly update_catalog?: boolean;
+        };
+        /**
+         * PriceListState
+         * @description uploaded: the file is there. begun: some of it is written. imported: what it lists can be searched.
+         * @enum {string}
+         */
+        readonly PriceListState: "uploaded" | "begun" | "imported";
         /**
          * PullAnswer
          * @description Rows by kind, tombstones, acknowledged numbers and the next cursor; or why to take a new snapshot.
          */
         readonly PullAnswer: {
-            /** @default null */
+            /**
+             * @description The rows.
+             * @default null
+             */
             readonly rows?: components["schemas"]["Rows"] | null;
             /**
              * Gone
+             * @description What is no longer there.
              * @default []
              */
             readonly gone?: readonly (readonly [
@@ -853,6 +2115,7 @@ export interface components {
             ])[];
             /**
              * Acks
+             * @description The last number of each device that the server has.
              * @default {}
              */
             readonly acks?: {
@@ -860,39 +2123,51 @@ export interface components {
             };
             /**
              * Cursor
+             * @description From where the next pull goes on.
              * @default null
              */
             readonly cursor?: string | null;
             /**
              * More
+             * @description Whether there is more to fetch at once.
              * @default false
              */
             readonly more?: boolean;
             /**
              * Safe No
+             * @description Up to which number the outcomes outlast a restored backup.
              * @default 0
              */
             readonly safe_no?: number;
             /**
              * Time
+             * @description The clock of the server.
              * @default null
              */
             readonly time?: string | null;
             /**
              * Resync
+             * @description Why everything has to be fetched anew; null: it has not.
              * @default null
              */
             readonly resync?: string | null;
         };
         /** PushAnswer */
         readonly PushAnswer: {
-            /** Results */
+            /**
+             * Results
+             * @description The outcome of each command, in the same order.
+             */
             readonly results: readonly components["schemas"]["Outcome"][];
-            /** Next No */
+            /**
+             * Next No
+             * @description The next number that the server expects of the device.
+             */
             readonly next_no: number;
             /**
              * Time
              * Format: date-time
+             * @description The clock of the server.
              */
             readonly time: string;
         };
@@ -904,52 +2179,364 @@ export interface components {
             /**
              * Device
              * Format: uuid
+             * @description The device.
              */
             readonly device: string;
             /**
              * Build
+             * @description The build of the app.
              * @default
              */
             readonly build?: string;
             /**
              * Sent Wall
              * Format: date-time
+             * @description The clock of the phone when it sent this.
              */
             readonly sent_wall: string;
             /**
              * Contacts
+             * @description The contacts in this way, in series.
              * @default []
              */
             readonly contacts?: readonly components["schemas"]["Contact"][];
-            /** Commands */
+            /**
+             * Commands
+             * @description The commands, in their order.
+             */
             readonly commands: readonly components["schemas"]["Envelope"][];
+        };
+        /**
+         * QuoteOutcomeRow
+         * @description One quote behind the figures.
+         */
+        readonly QuoteOutcomeRow: {
+            /**
+             * Quote Id
+             * Format: uuid
+             * @description The id of the quote.
+             */
+            readonly quote_id: string;
+            /**
+             * Job Id
+             * Format: uuid
+             * @description The id of the job.
+             */
+            readonly job_id: string;
+            /**
+             * Number
+             * @description Its number, as people say it.
+             */
+            readonly number: string;
+            /**
+             * Kind
+             * @description Of which kind it is.
+             */
+            readonly kind: string;
+            /**
+             * Offered At
+             * Format: date-time
+             * @description When it was offered: an instant with its UTC offset.
+             */
+            readonly offered_at: string;
+            /**
+             * Decided At
+             * @description When it was decided: an instant with its UTC offset.
+             */
+            readonly decided_at: string | null;
+            /**
+             * Accepted Minor
+             * @description The amount “accepted”, in minor units of the currency.
+             */
+            readonly accepted_minor: number;
+            /**
+             * Declined Minor
+             * @description The amount “declined”, in minor units of the currency.
+             */
+            readonly declined_minor: number;
+            /**
+             * Unanswered Minor
+             * @description The amount “unanswered”, in minor units of the currency.
+             */
+            readonly unanswered_minor: number;
+        };
+        /**
+         * QuoteOutcomesReport
+         * @description Quotes offered in a period that were decided or lapsed. Drafts, withdrawn and open ones are not counted.
+         *
+         *     `median_minutes`: half of the answers came within so many minutes of the offer; None without an answer.
+         */
+        readonly QuoteOutcomesReport: {
+            /**
+             * Zone
+             * @description The time zone (IANA name).
+             */
+            readonly zone: string;
+            /**
+             * First
+             * Format: date
+             * @description The first day.
+             */
+            readonly first: string;
+            /**
+             * Last
+             * Format: date
+             * @description The last day.
+             */
+            readonly last: string;
+            /**
+             * Minor Digits
+             * @description How many digits the currency has after the point: 2 for cents, 0 for yen.
+             */
+            readonly minor_digits: number;
+            /**
+             * Open
+             * @description How many are open.
+             */
+            readonly open: number;
+            /**
+             * Median Minutes
+             * @description The median time to an answer, in minutes.
+             */
+            readonly median_minutes: number | null;
+            /**
+             * Counts
+             * @description How many there are of each kind.
+             */
+            readonly counts: readonly components["schemas"]["OutcomeCount"][];
+            /**
+             * Quotes
+             * @description The quotes.
+             */
+            readonly quotes: readonly components["schemas"]["QuoteOutcomeRow"][];
+        };
+        /** QuotedBilledReport */
+        readonly QuotedBilledReport: {
+            /**
+             * Zone
+             * @description The time zone (IANA name).
+             */
+            readonly zone: string;
+            /**
+             * First
+             * Format: date
+             * @description The first day.
+             */
+            readonly first: string;
+            /**
+             * Last
+             * Format: date
+             * @description The last day.
+             */
+            readonly last: string;
+            /**
+             * Minor Digits
+             * @description How many digits the currency has after the point: 2 for cents, 0 for yen.
+             */
+            readonly minor_digits: number;
+            /** @description The sums over all groups. */
+            readonly whole: components["schemas"]["QuotedBilledSum"];
+            /**
+             * Jobs
+             * @description The jobs.
+             */
+            readonly jobs: readonly components["schemas"]["QuotedBilledRow"][];
+        };
+        /**
+         * QuotedBilledRow
+         * @description One job with the quotes, invoices and hours behind it; `difference_minor`: billed less quoted.
+         */
+        readonly QuotedBilledRow: {
+            /**
+             * Job Id
+             * Format: uuid
+             * @description The id of the job.
+             */
+            readonly job_id: string;
+            /**
+             * Job
+             * @description The job, by its number.
+             */
+            readonly job: string;
+            /**
+             * Kind
+             * @description Of which kind it is.
+             */
+            readonly kind: string;
+            /**
+             * Quoted Minor
+             * @description The amount “quoted”, in minor units of the currency.
+             */
+            readonly quoted_minor: number;
+            /**
+             * Billed Minor
+             * @description The amount “billed”, in minor units of the currency.
+             */
+            readonly billed_minor: number;
+            /**
+             * Difference Minor
+             * @description The amount “difference”, in minor units of the currency.
+             */
+            readonly difference_minor: number;
+            /**
+             * Quoted Seconds
+             * @description The time “quoted”, in seconds.
+             */
+            readonly quoted_seconds: number;
+            /**
+             * Billed Seconds
+             * @description The time “billed”, in seconds.
+             */
+            readonly billed_seconds: number;
+            /**
+             * Clocked Seconds
+             * @description The time “clocked”, in seconds.
+             */
+            readonly clocked_seconds: number;
+            /**
+             * Efficiency Percent
+             * @description Billed hours in percent of clocked hours.
+             */
+            readonly efficiency_percent: string | null;
+            /**
+             * Quotes
+             * @description The quotes.
+             */
+            readonly quotes: readonly components["schemas"]["QuotedPart"][];
+            /**
+             * Invoices
+             * @description The invoices that are not paid in full.
+             */
+            readonly invoices: readonly components["schemas"]["BilledPart"][];
+        };
+        /**
+         * QuotedBilledSum
+         * @description The same for all jobs. `paid_seconds` and recovery: None where the hours of others may not be seen.
+         */
+        readonly QuotedBilledSum: {
+            /**
+             * Jobs
+             * @description The jobs.
+             */
+            readonly jobs: number;
+            /**
+             * Quoted Minor
+             * @description The amount “quoted”, in minor units of the currency.
+             */
+            readonly quoted_minor: number;
+            /**
+             * Billed Minor
+             * @description The amount “billed”, in minor units of the currency.
+             */
+            readonly billed_minor: number;
+            /**
+             * Difference Minor
+             * @description The amount “difference”, in minor units of the currency.
+             */
+            readonly difference_minor: number;
+            /**
+             * Quoted Seconds
+             * @description The time “quoted”, in seconds.
+             */
+            readonly quoted_seconds: number;
+            /**
+             * Billed Seconds
+             * @description The time “billed”, in seconds.
+             */
+            readonly billed_seconds: number;
+            /**
+             * Clocked Seconds
+             * @description The time “clocked”, in seconds.
+             */
+            readonly clocked_seconds: number;
+            /**
+             * Efficiency Percent
+             * @description Billed hours in percent of clocked hours.
+             */
+            readonly efficiency_percent: string | null;
+            /**
+             * Paid Seconds
+             * @description The time “paid”, in seconds.
+             */
+            readonly paid_seconds: number | null;
+            /**
+             * Recovery Percent
+             * @description Billed hours in percent of paid hours.
+             */
+            readonly recovery_percent: string | null;
+        };
+        /**
+         * QuotedPart
+         * @description A decided quote of a job: what was accepted of it, without tax, and the hours of its accepted labor.
+         */
+        readonly QuotedPart: {
+            /**
+             * Quote Id
+             * Format: uuid
+             * @description The id of the quote.
+             */
+            readonly quote_id: string;
+            /**
+             * Number
+             * @description Its number, as people say it.
+             */
+            readonly number: string;
+            /**
+             * Quoted Minor
+             * @description The amount “quoted”, in minor units of the currency.
+             */
+            readonly quoted_minor: number;
+            /**
+             * Quoted Seconds
+             * @description The time “quoted”, in seconds.
+             */
+            readonly quoted_seconds: number;
         };
         /** Registered */
         readonly Registered: {
             /**
              * Device Id
              * Format: uuid
+             * @description The id of the device.
              */
             readonly device_id: string;
-            /** Letter */
+            /**
+             * Letter
+             * @description The letter of the device in provisional numbers.
+             */
             readonly letter: string;
-            /** Epoch */
+            /**
+             * Epoch
+             * @description Changes when the server was restored from a backup.
+             */
             readonly epoch: number;
-            /** Next No */
+            /**
+             * Next No
+             * @description The next number that the server expects of the device.
+             */
             readonly next_no: number;
-            /** Min Build */
+            /**
+             * Min Build
+             * @description The oldest build of the app that the server still serves.
+             */
             readonly min_build: string;
             /**
              * Time
              * Format: date-time
+             * @description The clock of the server.
              */
             readonly time: string;
+            /** @description The member. */
             readonly member: components["schemas"]["MemberRow"];
-            /** Permissions */
+            /**
+             * Permissions
+             * @description What the member may do.
+             */
             readonly permissions: readonly string[];
             /**
              * Shop Id
              * Format: uuid
+             * @description The id of the shop.
              */
             readonly shop_id: string;
         };
@@ -966,39 +2553,123 @@ export interface components {
          *     `tiles_url`: map tiles with {z}, {x} and {y}, empty without any; `tiles_credit`: the attribution to show.
          */
         readonly SessionState: {
-            /** Signed In */
+            /**
+             * Signed In
+             * @description Whether somebody is signed in.
+             */
             readonly signed_in: boolean;
-            /** Csrf */
+            /**
+             * Csrf
+             * @description The token that every write of a browser sends as `X-CSRF-Token`.
+             */
             readonly csrf: string;
-            /** First Shop Needed */
+            /**
+             * First Shop Needed
+             * @description Whether there is no shop on this server yet.
+             */
             readonly first_shop_needed: boolean;
-            /** @default null */
+            /**
+             * @description The member.
+             * @default null
+             */
             readonly member?: components["schemas"]["MemberRow"] | null;
-            /** @default null */
+            /**
+             * @description The shop.
+             * @default null
+             */
             readonly shop?: components["schemas"]["ShopRow"] | null;
             /**
              * Shop Id
+             * @description The id of the shop.
              * @default null
              */
             readonly shop_id?: string | null;
             /**
              * Permissions
+             * @description What the member may do.
              * @default []
              */
             readonly permissions?: readonly string[];
             /**
              * Tiles Url
+             * @description The address of the tiles of the map.
              * @default
              */
             readonly tiles_url?: string;
             /**
              * Tiles Credit
+             * @description The credit of the map.
              * @default
              */
             readonly tiles_credit?: string;
         };
         /** @enum {string} */
         readonly SetUpStep: "address" | "labor_rates" | "tax_profiles" | "terms" | "part_bands" | "yard" | "people" | "customers" | "install";
+        /**
+         * ShopCalendar
+         * @description On which days the shop works, and how sure its forecasts have to be, in percent.
+         *
+         *     `country` and `region`: whose public holidays it keeps (ISO 3166); empty: none. `season_from`: month and day on
+         *     which its season starts. `promise_percent`: a promised day is kept by the parts with at least this chance.
+         *     `risk_percent`: a promise with a lower chance opens a follow-up. `service_percent`: a service that is due before the
+         *     next season with at least this chance opens one.
+         */
+        readonly ShopCalendar: {
+            /**
+             * Country
+             * @description The country (ISO 3166-1 alpha-2).
+             * @default
+             */
+            readonly country?: string;
+            /**
+             * Region
+             * @description The region of the country (ISO 3166-2).
+             * @default
+             */
+            readonly region?: string;
+            /**
+             * Open On
+             * @description The weekdays on which the shop works.
+             * @default [
+             *       "monday",
+             *       "tuesday",
+             *       "wednesday",
+             *       "thursday",
+             *       "friday"
+             *     ]
+             */
+            readonly open_on?: readonly components["schemas"]["WeekDay"][];
+            /**
+             * Closed
+             * @description Days on which the shop is closed.
+             * @default []
+             */
+            readonly closed?: readonly components["schemas"]["ClosedDays"][];
+            /**
+             * Season From
+             * @description Month and day on which the season starts, as MM-DD.
+             * @default 04-01
+             */
+            readonly season_from?: string;
+            /**
+             * Promise Percent
+             * @description With which chance in percent a promised day is kept.
+             * @default 80
+             */
+            readonly promise_percent?: number;
+            /**
+             * Risk Percent
+             * @description Below which chance in percent a promise is reported.
+             * @default 50
+             */
+            readonly risk_percent?: number;
+            /**
+             * Service Percent
+             * @description From which chance in percent a service is reported as due.
+             * @default 50
+             */
+            readonly service_percent?: number;
+        };
         /**
          * ShopRow
          * @description The shop as devices see it.
@@ -1009,85 +2680,636 @@ export interface components {
          *     `clock_hours`: a clock that has run this many hours opens a follow-up.
          *     Mail and text messages wait from `quiet_from` until `quiet_until` (HH:MM on the shop's clock).
          *     `skipped_steps`: the steps of the first set-up that the shop does not want to be led to.
+         *     `holidays`: public holidays by its calendar's country, of this year and the next two.
          *     `no_bypass`: it hands no machine back with a bypassed or missing safety device, whatever the customer says.
          */
         readonly ShopRow: {
             /**
              * Id
              * Format: uuid
+             * @description The id of the row: a UUID, which its sender makes (version 7 for a new row).
              */
             readonly id: string;
             /**
              * Created At
              * Format: date-time
+             * @description When the row was made, by the server's clock.
              */
             readonly created_at: string;
             /**
              * Changed At
              * Format: date-time
+             * @description When the row was last changed, by the server's clock.
              */
             readonly changed_at: string;
-            /** Name */
+            /**
+             * Name
+             * @description Its name.
+             */
             readonly name: string;
-            /** Address */
+            /**
+             * Address
+             * @description The address: of a place, a mailbox or a telephone.
+             */
             readonly address: string;
-            /** Phone */
+            /**
+             * Phone
+             * @description The telephone number.
+             */
             readonly phone: string;
-            /** Email */
+            /**
+             * Email
+             * @description The address of a mailbox.
+             */
             readonly email: string;
-            /** Currency */
+            /**
+             * Currency
+             * @description The currency (ISO 4217).
+             */
             readonly currency: string;
-            /** Zone */
+            /**
+             * Zone
+             * @description The time zone (IANA name).
+             */
             readonly zone: string;
+            /** @description Metric or US customary units. */
             readonly units: components["schemas"]["Units"];
+            /** @description The size of paper of PDFs. */
             readonly paper_size: components["schemas"]["PaperSize"];
-            /** Locale */
+            /**
+             * Locale
+             * @description How dates and numbers are written (BCP 47).
+             */
             readonly locale: string;
+            /** @description The language of a new customer. */
             readonly customer_language: components["schemas"]["Language"];
+            /** @description The weekday on which the week begins. */
             readonly week_start: components["schemas"]["WeekDay"];
             /**
              * Overtime After Hours
              * Format: decimal
+             * @description Beyond how many hours of a week overtime begins.
              * @example 1.25
              */
             readonly overtime_after_hours: string;
             /**
              * Overtime Multiplier
              * Format: decimal
+             * @description By what the rate is multiplied beyond them, as decimal text.
              * @example 1.25
              */
             readonly overtime_multiplier: string;
-            /** Clock Hours */
+            /**
+             * Clock Hours
+             * @description After how many hours a running clock is asked about.
+             */
             readonly clock_hours: number;
-            /** Quiet From */
+            /**
+             * Quiet From
+             * @description From when on nothing is sent to customers.
+             */
             readonly quiet_from: string;
-            /** Quiet Until */
+            /**
+             * Quiet Until
+             * @description Until when nothing is sent to customers.
+             */
             readonly quiet_until: string;
+            /** @description After how many days follow-ups are due. */
             readonly follow_ups: components["schemas"]["FollowUpDays"];
-            /** Skipped Steps */
+            /**
+             * Skipped Steps
+             * @description The steps of a new shop that were skipped.
+             */
             readonly skipped_steps: readonly components["schemas"]["SetUpStep"][];
-            /** No Bypass */
+            /**
+             * No Bypass
+             * @description Whether a machine may leave with a bypassed safety device.
+             */
             readonly no_bypass: boolean;
+            /** @description On which days the shop works. */
+            readonly calendar: components["schemas"]["ShopCalendar"];
+            /**
+             * Holidays
+             * @description The public holidays of this year and the next.
+             */
+            readonly holidays: readonly string[];
         };
         /** SnapshotAnswer */
         readonly SnapshotAnswer: {
+            /** @description The rows. */
             readonly rows: components["schemas"]["Rows"];
-            /** After */
+            /**
+             * After
+             * @description From where the next page begins, or what came before.
+             */
             readonly after: string | null;
-            /** Cursor */
+            /**
+             * Cursor
+             * @description From where the next pull goes on.
+             */
             readonly cursor: string;
-            /** Acks */
+            /**
+             * Acks
+             * @description The last number of each device that the server has.
+             */
             readonly acks: {
                 readonly [key: string]: number;
             };
             /**
              * Time
              * Format: date-time
+             * @description The clock of the server.
              */
             readonly time: string;
         };
+        /**
+         * SupplierPriceListRow
+         * @description A price list. The counts are of its import; `catalog_changed`: costs of the own catalog that followed it.
+         */
+        readonly SupplierPriceListRow: {
+            /**
+             * Id
+             * Format: uuid
+             * @description The id of the row: a UUID, which its sender makes (version 7 for a new row).
+             */
+            readonly id: string;
+            /**
+             * Created At
+             * Format: date-time
+             * @description When the row was made, by the server's clock.
+             */
+            readonly created_at: string;
+            /**
+             * Changed At
+             * Format: date-time
+             * @description When the row was last changed, by the server's clock.
+             */
+            readonly changed_at: string;
+            /**
+             * Supplier Id
+             * Format: uuid
+             * @description The id of the supplier.
+             */
+            readonly supplier_id: string;
+            /**
+             * File Name
+             * @description The name of the file.
+             */
+            readonly file_name: string;
+            /** @description Its state. */
+            readonly state: components["schemas"]["PriceListState"];
+            /**
+             * New
+             * @description How many rows are new.
+             */
+            readonly new: number;
+            /**
+             * Changed
+             * @description How many rows are changed.
+             */
+            readonly changed: number;
+            /**
+             * Same
+             * @description How many rows are unchanged.
+             */
+            readonly same: number;
+            /**
+             * Gone
+             * @description What is no longer there.
+             */
+            readonly gone: number;
+            /**
+             * Catalog Changed
+             * @description How many catalog parts would change.
+             */
+            readonly catalog_changed: number;
+            /**
+             * Refused
+             * @description How many rows were refused.
+             */
+            readonly refused: readonly components["schemas"]["PriceListFault"][];
+        };
+        /** SupplierPriceListRowPage */
+        readonly SupplierPriceListRowPage: {
+            /**
+             * Rows
+             * @description The rows.
+             */
+            readonly rows: readonly components["schemas"]["SupplierPriceListRow"][];
+            /**
+             * Next
+             * @description The cursor of the next page; null on the last one.
+             * @default null
+             */
+            readonly next?: string | null;
+        };
+        /** SupplierPriceRow */
+        readonly SupplierPriceRow: {
+            /**
+             * Id
+             * Format: uuid
+             * @description The id of the row: a UUID, which its sender makes (version 7 for a new row).
+             */
+            readonly id: string;
+            /**
+             * Created At
+             * Format: date-time
+             * @description When the row was made, by the server's clock.
+             */
+            readonly created_at: string;
+            /**
+             * Changed At
+             * Format: date-time
+             * @description When the row was last changed, by the server's clock.
+             */
+            readonly changed_at: string;
+            /**
+             * Supplier Id
+             * Format: uuid
+             * @description The id of the supplier.
+             */
+            readonly supplier_id: string;
+            /**
+             * Number
+             * @description Its number, as people say it.
+             */
+            readonly number: string;
+            /**
+             * Description
+             * @description What it is, in words.
+             */
+            readonly description: string;
+            /**
+             * Superseded By
+             * @description The number of the part that replaces this one.
+             */
+            readonly superseded_by: string;
+            /**
+             * Cost Minor
+             * @description The amount “cost”, in minor units of the currency.
+             */
+            readonly cost_minor: number | null;
+            /**
+             * Price Minor
+             * @description The amount “price”, in minor units of the currency.
+             */
+            readonly price_minor: number | null;
+            /**
+             * Core Minor
+             * @description The core charge of a part, given back when the old part is returned, in minor units.
+             */
+            readonly core_minor: number | null;
+        };
+        /** SupplierPriceRowPage */
+        readonly SupplierPriceRowPage: {
+            /**
+             * Rows
+             * @description The rows.
+             */
+            readonly rows: readonly components["schemas"]["SupplierPriceRow"][];
+            /**
+             * Next
+             * @description The cursor of the next page; null on the last one.
+             * @default null
+             */
+            readonly next?: string | null;
+        };
+        /**
+         * TakingsReport
+         * @description What was billed and taken in a period by month and method.
+         */
+        readonly TakingsReport: {
+            /**
+             * Zone
+             * @description The time zone (IANA name).
+             */
+            readonly zone: string;
+            /**
+             * First
+             * Format: date
+             * @description The first day.
+             */
+            readonly first: string;
+            /**
+             * Last
+             * Format: date
+             * @description The last day.
+             */
+            readonly last: string;
+            /**
+             * Minor Digits
+             * @description How many digits the currency has after the point: 2 for cents, 0 for yen.
+             */
+            readonly minor_digits: number;
+            /**
+             * Months
+             * @description After how many months it is due again.
+             */
+            readonly months: readonly components["schemas"]["MonthTakings"][];
+            /**
+             * Methods
+             * @description The amounts by method of payment.
+             */
+            readonly methods: readonly components["schemas"]["MethodTakings"][];
+            /**
+             * Payments
+             * @description The payments, or their sums.
+             */
+            readonly payments: readonly components["schemas"]["TakingsRow"][];
+        };
+        /**
+         * TakingsRow
+         * @description One entry of money behind the figures; below zero where it was given back.
+         */
+        readonly TakingsRow: {
+            /**
+             * Payment Id
+             * Format: uuid
+             * @description The id of the payment.
+             */
+            readonly payment_id: string;
+            /**
+             * Job Id
+             * @description The id of the job.
+             */
+            readonly job_id: string | null;
+            /**
+             * Invoice Id
+             * @description The id of the invoice.
+             */
+            readonly invoice_id: string | null;
+            /**
+             * Job
+             * @description The job, by its number.
+             */
+            readonly job: string;
+            /**
+             * Customer
+             * @description The customer, as printed or listed.
+             */
+            readonly customer: string;
+            /**
+             * Paid On
+             * Format: date
+             * @description The day of the payment, by the shop's calendar.
+             */
+            readonly paid_on: string;
+            /**
+             * Kind
+             * @description Of which kind it is.
+             */
+            readonly kind: string;
+            /**
+             * Method
+             * @description How it was paid.
+             */
+            readonly method: string;
+            /**
+             * Taken Minor
+             * @description What was taken, in minor units.
+             */
+            readonly taken_minor: number;
+            /**
+             * Tip Minor
+             * @description A tip on top of the amount, in minor units.
+             */
+            readonly tip_minor: number;
+        };
+        /**
+         * TurnedPart
+         * @description A part by its number: how many were fitted, what they cost and brought, in minor units without tax.
+         */
+        readonly TurnedPart: {
+            /**
+             * Number
+             * @description Its number, as people say it.
+             */
+            readonly number: string;
+            /**
+             * Description
+             * @description What it is, in words.
+             */
+            readonly description: string;
+            /**
+             * Fitted
+             * Format: decimal
+             * @description How many were fitted.
+             * @example 1.25
+             */
+            readonly fitted: string;
+            /**
+             * Cost Minor
+             * @description The amount “cost”, in minor units of the currency.
+             */
+            readonly cost_minor: number | null;
+            /**
+             * Price Minor
+             * @description The amount “price”, in minor units of the currency.
+             */
+            readonly price_minor: number | null;
+            /**
+             * Jobs
+             * @description The jobs.
+             */
+            readonly jobs: readonly string[];
+        };
         /** @enum {string} */
         readonly Units: "us" | "metric";
+        /**
+         * WebhookChange
+         * @description What a webhook is to be from now on.
+         */
+        readonly WebhookChangeRequest: {
+            /**
+             * Url
+             * @description Where to send: https, a public host, port 443.
+             */
+            readonly url: string;
+            /**
+             * Label
+             * @description What the program is, for people.
+             * @default
+             */
+            readonly label?: string;
+            /**
+             * Kinds
+             * @description Kinds of rows to tell about, as in the change list; empty: all of them.
+             * @default []
+             */
+            readonly kinds?: readonly string[];
+            /**
+             * Id
+             * Format: uuid
+             * @description The id of the row: a UUID, which its sender makes (version 7 for a new row).
+             */
+            readonly id: string;
+        };
+        /** WebhookDeliveryRow */
+        readonly WebhookDeliveryRow: {
+            /**
+             * Id
+             * Format: uuid
+             * @description The id of the row: a UUID, which its sender makes (version 7 for a new row).
+             */
+            readonly id: string;
+            /**
+             * Created At
+             * Format: date-time
+             * @description When the row was made, by the server's clock.
+             */
+            readonly created_at: string;
+            /**
+             * Changed At
+             * Format: date-time
+             * @description When the row was last changed, by the server's clock.
+             */
+            readonly changed_at: string;
+            /**
+             * Webhook Id
+             * Format: uuid
+             * @description The webhook that it is of.
+             */
+            readonly webhook_id: string;
+            /** @description `rows.changed`, or `test` for one sent to try the address. */
+            readonly type: components["schemas"]["DeliveryType"];
+            /**
+             * Changes
+             * @description What it tells about.
+             */
+            readonly changes: readonly components["schemas"]["ChangedRow"][];
+            /**
+             * Cursor
+             * @description The place in the change list just before these changes.
+             */
+            readonly cursor: string;
+            /** @description `waiting`, `delivered` or `failed`. */
+            readonly state: components["schemas"]["DeliveryState"];
+            /**
+             * Tries
+             * @description How often it was sent.
+             */
+            readonly tries: number;
+            /**
+             * Next At
+             * @description When it is sent next, while it waits.
+             */
+            readonly next_at: string | null;
+            /**
+             * Status
+             * @description The HTTP status of the last answer; null without an answer.
+             */
+            readonly status: number | null;
+            /** @description Why the last attempt did not succeed. */
+            readonly fault: components["schemas"]["DeliveryFault"] | null;
+            /**
+             * Tried At
+             * @description When it was sent last.
+             */
+            readonly tried_at: string | null;
+        };
+        /** WebhookDeliveryRowPage */
+        readonly WebhookDeliveryRowPage: {
+            /**
+             * Rows
+             * @description The rows.
+             */
+            readonly rows: readonly components["schemas"]["WebhookDeliveryRow"][];
+            /**
+             * Next
+             * @description The cursor of the next page; null on the last one.
+             * @default null
+             */
+            readonly next?: string | null;
+        };
+        /** WebhookRow */
+        readonly WebhookRow: {
+            /**
+             * Id
+             * Format: uuid
+             * @description The id of the row: a UUID, which its sender makes (version 7 for a new row).
+             */
+            readonly id: string;
+            /**
+             * Created At
+             * Format: date-time
+             * @description When the row was made, by the server's clock.
+             */
+            readonly created_at: string;
+            /**
+             * Changed At
+             * Format: date-time
+             * @description When the row was last changed, by the server's clock.
+             */
+            readonly changed_at: string;
+            /**
+             * Url
+             * @description Where to send: https, a public host, port 443.
+             */
+            readonly url: string;
+            /**
+             * Label
+             * @description What the program is, for people.
+             */
+            readonly label: string;
+            /**
+             * Kinds
+             * @description Kinds of rows to tell about, as in the change list; empty: all of them.
+             */
+            readonly kinds: readonly string[];
+            /** @description `on`, `off` (by a person), `failing` (off by itself). */
+            readonly state: components["schemas"]["WebhookState"];
+            /**
+             * Ready
+             * @description Whether its secret was made; nothing is sent before.
+             */
+            readonly ready: boolean;
+            /**
+             * Former Until
+             * @description Until when deliveries are signed with the secret before as well.
+             */
+            readonly former_until: string | null;
+            /**
+             * Failing Since
+             * @description Since when nothing has arrived; null once something has.
+             */
+            readonly failing_since: string | null;
+            /**
+             * Delivered At
+             * @description When a delivery arrived last.
+             */
+            readonly delivered_at: string | null;
+        };
+        /** WebhookRowPage */
+        readonly WebhookRowPage: {
+            /**
+             * Rows
+             * @description The rows.
+             */
+            readonly rows: readonly components["schemas"]["WebhookRow"][];
+            /**
+             * Next
+             * @description The cursor of the next page; null on the last one.
+             * @default null
+             */
+            readonly next?: string | null;
+        };
+        /**
+         * WebhookSecret
+         * @description A secret, shown once.
+         */
+        readonly WebhookSecret: {
+            /**
+             * Secret
+             * @description `whsec_` and 32 bytes in base64. It is not shown again.
+             */
+            readonly secret: string;
+        };
+        /**
+         * WebhookState
+         * @description on: changes are sent. off: a person turned it off. failing: nothing arrived for FAILING_DAYS, so it is off.
+         * @enum {string}
+         */
+        readonly WebhookState: "on" | "off" | "failing";
         /** @enum {string} */
         readonly WeekDay: "monday" | "tuesday" | "wednesday" | "thursday" | "friday" | "saturday" | "sunday";
     };
@@ -1098,14 +3320,29 @@ export interface components {
     pathItems: never;
 }
 export type SchemaApartRow = components['schemas']['ApartRow'];
+export type SchemaApiKeyRow = components['schemas']['ApiKeyRow'];
+export type SchemaApiKeyRowPage = components['schemas']['ApiKeyRowPage'];
+export type SchemaApiKeyValue = components['schemas']['ApiKeyValue'];
+export type SchemaBilledPart = components['schemas']['BilledPart'];
 export type SchemaCalendarAddress = components['schemas']['CalendarAddress'];
 export type SchemaCalendarFeedRow = components['schemas']['CalendarFeedRow'];
 export type SchemaCalendarFeedRowPage = components['schemas']['CalendarFeedRowPage'];
+export type SchemaCatalogCost = components['schemas']['CatalogCost'];
+export type SchemaChangedRow = components['schemas']['ChangedRow'];
 export type SchemaChannelsRow = components['schemas']['ChannelsRow'];
+export type SchemaClosedDays = components['schemas']['ClosedDays'];
+export type SchemaComebackGroup = components['schemas']['ComebackGroup'];
+export type SchemaComebackReportRow = components['schemas']['ComebackReportRow'];
+export type SchemaComebackWarranty = components['schemas']['ComebackWarranty'];
+export type SchemaComebacksReport = components['schemas']['ComebacksReport'];
 export type SchemaCommandStatus = components['schemas']['CommandStatus'];
 export type SchemaContact = components['schemas']['Contact'];
 export type SchemaCustomerImportRow = components['schemas']['CustomerImportRow'];
 export type SchemaCustomerImportRowPage = components['schemas']['CustomerImportRowPage'];
+export type SchemaDecimalMark = components['schemas']['DecimalMark'];
+export type SchemaDeliveryFault = components['schemas']['DeliveryFault'];
+export type SchemaDeliveryState = components['schemas']['DeliveryState'];
+export type SchemaDeliveryType = components['schemas']['DeliveryType'];
 export type SchemaDeviceRow = components['schemas']['DeviceRow'];
 export type SchemaDeviceRowPage = components['schemas']['DeviceRowPage'];
 export type SchemaEarlierOutcome = components['schemas']['EarlierOutcome'];
@@ -1124,29 +3361,66 @@ export type SchemaImportState = components['schemas']['ImportState'];
 export type SchemaInvitationAddress = components['schemas']['InvitationAddress'];
 export type SchemaInvitationRow = components['schemas']['InvitationRow'];
 export type SchemaInvitationRowPage = components['schemas']['InvitationRowPage'];
+export type SchemaJobMarginRow = components['schemas']['JobMarginRow'];
 export type SchemaKnownRow = components['schemas']['KnownRow'];
 export type SchemaLanguage = components['schemas']['Language'];
 export type SchemaLevel = components['schemas']['Level'];
 export type SchemaLinkAddress = components['schemas']['LinkAddress'];
+export type SchemaMarginGroup = components['schemas']['MarginGroup'];
+export type SchemaMarginReport = components['schemas']['MarginReport'];
 export type SchemaMemberRow = components['schemas']['MemberRow'];
 export type SchemaMemberRowPage = components['schemas']['MemberRowPage'];
+export type SchemaMethodTakings = components['schemas']['MethodTakings'];
+export type SchemaMonthTakings = components['schemas']['MonthTakings'];
+export type SchemaNewApiKeyRequest = components['schemas']['NewApiKeyRequest'];
 export type SchemaNewInvitationRequest = components['schemas']['NewInvitationRequest'];
+export type SchemaNewWebhookRequest = components['schemas']['NewWebhookRequest'];
 export type SchemaOutcome = components['schemas']['Outcome'];
+export type SchemaOutcomeCount = components['schemas']['OutcomeCount'];
 export type SchemaOutcomeField = components['schemas']['OutcomeField'];
+export type SchemaOutcomeGroup = components['schemas']['OutcomeGroup'];
 export type SchemaOvertimePay = components['schemas']['OvertimePay'];
 export type SchemaPaperSize = components['schemas']['PaperSize'];
+export type SchemaPartsTurnedReport = components['schemas']['PartsTurnedReport'];
+export type SchemaPermission = components['schemas']['Permission'];
 export type SchemaPreview = components['schemas']['Preview'];
+export type SchemaPriceListCheck = components['schemas']['PriceListCheck'];
+export type SchemaPriceListColumn = components['schemas']['PriceListColumn'];
+export type SchemaPriceListFault = components['schemas']['PriceListFault'];
+export type SchemaPriceListOptionsRequest = components['schemas']['PriceListOptionsRequest'];
+export type SchemaPriceListState = components['schemas']['PriceListState'];
 export type SchemaPullAnswer = components['schemas']['PullAnswer'];
 export type SchemaPushAnswer = components['schemas']['PushAnswer'];
 export type SchemaPushRequest = components['schemas']['PushRequest'];
+export type SchemaQuoteOutcomeRow = components['schemas']['QuoteOutcomeRow'];
+export type SchemaQuoteOutcomesReport = components['schemas']['QuoteOutcomesReport'];
+export type SchemaQuotedBilledReport = components['schemas']['QuotedBilledReport'];
+export type SchemaQuotedBilledRow = components['schemas']['QuotedBilledRow'];
+export type SchemaQuotedBilledSum = components['schemas']['QuotedBilledSum'];
+export type SchemaQuotedPart = components['schemas']['QuotedPart'];
 export type SchemaRegistered = components['schemas']['Registered'];
 export type SchemaRole = components['schemas']['Role'];
 export type SchemaRows = components['schemas']['Rows'];
 export type SchemaSessionState = components['schemas']['SessionState'];
 export type SchemaSetUpStep = components['schemas']['SetUpStep'];
+export type SchemaShopCalendar = components['schemas']['ShopCalendar'];
 export type SchemaShopRow = components['schemas']['ShopRow'];
 export type SchemaSnapshotAnswer = components['schemas']['SnapshotAnswer'];
+export type SchemaSupplierPriceListRow = components['schemas']['SupplierPriceListRow'];
+export type SchemaSupplierPriceListRowPage = components['schemas']['SupplierPriceListRowPage'];
+export type SchemaSupplierPriceRow = components['schemas']['SupplierPriceRow'];
+export type SchemaSupplierPriceRowPage = components['schemas']['SupplierPriceRowPage'];
+export type SchemaTakingsReport = components['schemas']['TakingsReport'];
+export type SchemaTakingsRow = components['schemas']['TakingsRow'];
+export type SchemaTurnedPart = components['schemas']['TurnedPart'];
 export type SchemaUnits = components['schemas']['Units'];
+export type SchemaWebhookChangeRequest = components['schemas']['WebhookChangeRequest'];
+export type SchemaWebhookDeliveryRow = components['schemas']['WebhookDeliveryRow'];
+export type SchemaWebhookDeliveryRowPage = components['schemas']['WebhookDeliveryRowPage'];
+export type SchemaWebhookRow = components['schemas']['WebhookRow'];
+export type SchemaWebhookRowPage = components['schemas']['WebhookRowPage'];
+export type SchemaWebhookSecret = components['schemas']['WebhookSecret'];
+export type SchemaWebhookState = components['schemas']['WebhookState'];
 export type SchemaWeekDay = components['schemas']['WeekDay'];
 export type $defs = Record<string, never>;
 export type operations = Record<string, never>;

@@ -1,4 +1,5 @@
-import { type CommandName, type Commands, type CompleteArguments, LEFT_OUT } from './contract.ts'
+import type { CommandName, Commands, CompleteArguments } from './contract.ts'
+import { LEFT_OUT } from './contractDefaults.ts'
 
 /** The arguments of a command with the server's defaults for omitted ones. */
 export function withDefaults<Name extends CommandName>(

@@ -2,7 +2,50 @@
 import type { DecimalText } from './numbers/decimal.ts'
 import type { Day, Moment } from './time.ts'
 
-export type About = 'finding' | 'machine' | 'job' | 'stop' | 'part' | 'check' | 'reading' | 'removal_step' | 'safety_item'
+export type About = 'finding' | 'machine' | 'job' | 'stop' | 'part' | 'check' | 'reading' | 'removal_step' | 'safety_item' | 'part_need'
+
+/** What the bookkeeper calls the accounts: the part of the settings that whoever keeps the books may edit. */
+export interface AccountNames {
+  readonly accounts?: AccountsInput
+}
+
+/** The shop's accounts, by what is entered on them, as its bookkeeper calls them; empty: the name used here. */
+export interface Accounts {
+  readonly receivable: string
+  readonly labor: string
+  readonly parts: string
+  readonly travel: string
+  readonly fees: string
+  readonly supplies: string
+  readonly discounts: string
+  readonly tax: string
+  readonly cash: string
+  readonly checks: string
+  readonly cards: string
+  readonly bank: string
+  readonly deposits: string
+  readonly tips: string
+  readonly other: string
+}
+
+/** The shop's accounts, by what is entered on them, as its bookkeeper calls them; empty: the name used here. */
+export interface AccountsInput {
+  readonly receivable?: string
+  readonly labor?: string
+  readonly parts?: string
+  readonly travel?: string
+  readonly fees?: string
+  readonly supplies?: string
+  readonly discounts?: string
+  readonly tax?: string
+  readonly cash?: string
+  readonly checks?: string
+  readonly cards?: string
+  readonly bank?: string
+  readonly deposits?: string
+  readonly tips?: string
+  readonly other?: string
+}
 
 export type AcknowledgedHow = 'in_person' | 'call' | 'writing'
 
@@ -95,6 +138,9 @@ export interface ApprovalLink {
 
 export type ArrivalChannel = 'email' | 'sms' | 'by_hand'
 
+/** WRONG: not the part that was ordered. */
+export type ArrivalCondition = 'good' | 'wrong' | 'damaged'
+
 /**
  * The arrival interval that the customer was told, which plans keep.
  *
@@ -165,6 +211,153 @@ export interface AttachmentRecord {
 /** waiting: bytes are missing. received: complete, not processed yet. ready, refused: processed. */
 export type AttachmentState = 'waiting' | 'received' | 'ready' | 'refused'
 
+export type BillChannel = 'email' | 'sms'
+
+/** Write the link of a paper to a customer, by e-mail or text message. `id`: the invoice or the printout. */
+export interface BillSend {
+  readonly id: string
+  readonly channel: BillChannel
+  readonly address: string
+  readonly name?: string
+}
+
+/**
+ * A line of an invoice: the figures of a line of a quote, and where they came from.
+ *
+ * The quantity of a part, a fee or supplies may be below zero, for what is taken back on the same invoice.
+ * `quote_line_id` is the accepted line that it bills, `need_id` the part that was fitted, `stop_id` the trip that was
+ * driven. The work is under warranty
+ * for so many days from the invoice date and so many hours on the meter, each with its last one; None: not stated.
+ */
+export interface BilledLine {
+  readonly id: string
+  readonly position: number
+  readonly kind: LineKind
+  readonly rank: FindingRank
+  readonly words: string
+  readonly included?: string
+  readonly found?: string
+  readonly work?: string | null
+  readonly operation?: string | null
+  readonly part_number?: string | null
+  readonly hours?: DecimalText | null
+  readonly rate_key?: string | null
+  readonly member_id?: string | null
+  readonly quantity?: DecimalText | null
+  readonly unit_cost_minor?: number | null
+  readonly unit_price_minor?: number | null
+  readonly core_minor?: number | null
+  readonly distance?: DecimalText | null
+  readonly zone_key?: string | null
+  readonly fixed_minor?: number | null
+  readonly discount_percent?: DecimalText | null
+  readonly discount_minor?: number | null
+  readonly later_minor?: number | null
+  readonly taxed?: boolean | null
+  readonly belongs_to_id?: string | null
+  readonly apart?: boolean | null
+  readonly agreed?: boolean | null
+  readonly source?: LineSource
+  readonly quote_line_id?: string | null
+  readonly need_id?: string | null
+  readonly stop_id?: string | null
+  readonly warranty_days?: number | null
+  readonly warranty_hours?: DecimalText | null
+}
+
+/** A receipt or a statement: waiting, ready (then it can be read), or failed with a reason. */
+export interface BillingPrintout {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly kind: BillingPrintoutKind
+  readonly customer_id: string
+  readonly payment_id: string | null
+  readonly first_on: Day | null
+  readonly through: Day | null
+  readonly state: BillingPrintoutState
+  readonly reason: string
+}
+
+export type BillingPrintoutKind = 'receipt' | 'statement'
+
+export type BillingPrintoutState = 'waiting' | 'ready' | 'failed'
+
+/** The settings as devices see them. Their id is the shop's. */
+export interface BillingSettings {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly accounts: Accounts
+  readonly payment_days: number
+  readonly labor: LaborBilling
+  readonly tolerance_minor: number
+  readonly invoice_prefix: string
+  readonly credit_prefix: string
+  readonly invoice_words: string
+  readonly receipt_words: string
+  readonly legal_name: string
+  readonly street: string
+  readonly city: string
+  readonly region: string
+  readonly postcode: string
+  readonly country: string
+  readonly tax_number: string
+  readonly company_number: string
+  readonly iban: string
+  readonly bic: string
+  readonly account_name: string
+  readonly payment_url: string
+  readonly reminder_days: readonly number[]
+  readonly warranty_days: number | null
+  readonly warranty_hours: DecimalText | null
+  readonly hour_cost_minor: number | null
+}
+
+/**
+ * The editable settings.
+ *
+ * payment_days     days from the invoice date to the day it is due
+ * labor            how labor of accepted lines is billed
+ * tolerance_minor  how far an invoice may exceed what was agreed, before tax; the price book's percentage is the
+ *                  other bound, and the larger one counts
+ * ..._prefix       what the numbers of invoices and of credit notes begin with: "INV" gives INV-1001
+ * invoice_words    printed on every invoice; `receipt_words` on every receipt
+ * legal_name, ...  the seller as printed; an empty name is the shop's, an empty street the shop's address
+ * country          two capitals by ISO 3166-1, or empty
+ * iban, bic, account_name   where a transfer goes
+ * payment_url      the address of the shop's payment page, with {number}, {amount} and {currency} where it takes them
+ * reminder_days    days after the due day on which a reminder of payment goes out
+ * warranty_...     what a line of labor or parts begins with; None: no warranty is stated
+ * hour_cost_minor  what an hour of work costs the shop, pay with all that comes on top of it; None: not entered
+ */
+export interface BillingSettingsFields {
+  readonly accounts?: AccountsInput
+  readonly payment_days?: number
+  readonly labor?: LaborBilling
+  readonly tolerance_minor?: number
+  readonly invoice_prefix?: string
+  readonly credit_prefix?: string
+  readonly invoice_words?: string
+  readonly receipt_words?: string
+  readonly legal_name?: string
+  readonly street?: string
+  readonly city?: string
+  readonly region?: string
+  readonly postcode?: string
+  readonly country?: string
+  readonly tax_number?: string
+  readonly company_number?: string
+  readonly iban?: string
+  readonly bic?: string
+  readonly account_name?: string
+  readonly payment_url?: string
+  readonly reminder_days?: readonly number[]
+  readonly warranty_days?: number | null
+  readonly warranty_hours?: DecimalText | null
+  readonly hour_cost_minor?: number | null
+}
+
 /** A break of some minutes that may start between `opens` and `closes`. */
 export interface BreakFields {
   readonly opens: string
@@ -186,6 +379,44 @@ export interface Breakdown {
   readonly lon?: DecimalText | null
   readonly place?: string
   readonly plan_id?: string | null
+}
+
+export interface CatalogPart {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly supplier_id: string | null
+  readonly number: string
+  readonly description: string
+  readonly superseded_by: string
+  readonly cost_minor: number | null
+  readonly price_minor: number | null
+  readonly core_minor: number
+  readonly minimum: DecimalText
+  readonly bin: string
+  readonly note: string
+  readonly archived: boolean
+}
+
+/**
+ * What may be edited of a part in the catalog.
+ *
+ * `number`: as printed. `superseded_by`: the number that replaces it; empty: none. `cost_minor`, `price_minor`,
+ * `core_minor`: for one; without a price the mark-up of the price book applies. `minimum`: the shop wants at least so
+ * many in stock. `bin`: where on the shelf. `archived`: no longer offered to choose from.
+ */
+export interface CatalogPartFields {
+  readonly supplier_id?: string | null
+  readonly number?: string
+  readonly description: string
+  readonly superseded_by?: string
+  readonly cost_minor?: number | null
+  readonly price_minor?: number | null
+  readonly core_minor?: number
+  readonly minimum?: DecimalText
+  readonly bin?: string
+  readonly note?: string
+  readonly archived?: boolean
 }
 
 export type CautionCode = 'still_aboard' | 'tight' | 'check_again' | 'size_unknown' | 'trailer_unknown' | 'moved_by_hand' | 'place_moved' | 'position_rough' | 'rating_passed' | 'rating_near' | 'tongue_lifts' | 'tongue_light' | 'tongue_heavy' | 'side_offset' | 'ramp_steep' | 'belly_low' | 'tie_downs' | 'tie_downs_few' | 'tie_downs_unknown' | 'tie_downs_hold' | 'tie_downs_weak' | 'access' | 'aboard_first' | 'barred' | 'break' | 'daylight' | 'deck_order' | 'deck_space' | 'load' | 'longest' | 'not_aboard' | 'on_another_rig' | 'one_trip_only' | 'order' | 'pinned' | 'rating' | 'rig_unknown' | 'shift' | 'stop_unknown' | 'straps' | 'tongue' | 'window' | 'job_not_ready' | 'rig_out' | 'position_missing' | 'position_far' | 'pinned_elsewhere' | 'too_early' | 'other_day' | 'times_over' | 'no_window' | 'yard_missing' | 'rig_missing' | 'position' | 'invalid'
@@ -424,6 +655,20 @@ export interface ClockStop {
   readonly ended_at: Moment
 }
 
+/** Days on which the shop is closed, both ends included. */
+export interface ClosedDays {
+  readonly first: Day
+  readonly last: Day
+  readonly note: string
+}
+
+/** Days on which the shop is closed, both ends included. */
+export interface ClosedDaysInput {
+  readonly first: Day
+  readonly last: Day
+  readonly note?: string
+}
+
 export interface Complaint {
   readonly id: string
   readonly created_at: Moment
@@ -506,6 +751,24 @@ export interface Correction {
   readonly reason: string
 }
 
+/** What was counted of one method when a day was closed, beside what was expected then, in minor units. */
+export interface CountedTakings {
+  readonly method: PaymentMethod
+  readonly expected_minor: number
+  readonly counted_minor: number
+}
+
+/**
+ * A line of a credit note: its own id, and which line of the invoice it takes over.
+ *
+ * `quantity`: how many of its hours or pieces; None: all of it.
+ */
+export interface CreditedLine {
+  readonly id: string
+  readonly line_id: string
+  readonly quantity?: DecimalText | null
+}
+
 export interface Customer {
   readonly id: string
   readonly created_at: Moment
@@ -517,6 +780,7 @@ export interface Customer {
   readonly email: string
   readonly contact_by: ContactWish
   readonly address: string
+  readonly country: string
   readonly notes: string
   readonly tax_exempt: boolean
   readonly exempt_reason: string
@@ -524,7 +788,7 @@ export interface Customer {
   readonly language: Language
 }
 
-/** What may be edited of a customer. */
+/** What may be edited of a customer. `country`: of the address; empty: the shop's. */
 export interface CustomerFields {
   readonly name: string
   readonly person?: string
@@ -533,6 +797,7 @@ export interface CustomerFields {
   readonly email?: string
   readonly contact_by?: ContactWish
   readonly address?: string
+  readonly country?: string
   readonly notes?: string
   readonly tax_exempt?: boolean
   readonly exempt_reason?: string
@@ -819,6 +1084,9 @@ export interface FollowUpDays {
   readonly check_in: number | null
   readonly safety_declined: number | null
   readonly service_due: number | null
+  readonly next_service: number | null
+  readonly order_overdue: number | null
+  readonly promise_at_risk: number | null
   readonly clock_running: boolean
   readonly ask_customer: boolean
   readonly notify_ready: boolean
@@ -838,13 +1106,20 @@ export interface FollowUpDaysInput {
   readonly check_in?: number | null
   readonly safety_declined?: number | null
   readonly service_due?: number | null
+  readonly next_service?: number | null
+  readonly order_overdue?: number | null
+  readonly promise_at_risk?: number | null
   readonly clock_running?: boolean
   readonly ask_customer?: boolean
   readonly notify_ready?: boolean
 }
 
-/** Kinds of matters that call for a follow-up; their days are set by the shop (`accounts.rules.FollowUpDays`). */
-export type FollowUpKind = 'quote_unanswered' | 'quote_lapsing' | 'clock_running' | 'promised_near' | 'job_still' | 'check_in' | 'safety_declined' | 'service_due'
+/**
+ * Kinds of matters that call for a follow-up; their days are set by the shop (`accounts.rules.FollowUpDays`).
+ *
+ * Those of payment_late are the stages of the shop's billing settings.
+ */
+export type FollowUpKind = 'quote_unanswered' | 'quote_lapsing' | 'clock_running' | 'promised_near' | 'job_still' | 'check_in' | 'safety_declined' | 'service_due' | 'next_service' | 'order_overdue' | 'promise_at_risk' | 'payment_late'
 
 /** open: due from its day on. done: its matter is over. dropped: a person does not want it. */
 export type FollowUpState = 'open' | 'done' | 'dropped'
@@ -922,7 +1197,7 @@ export interface HandOver {
   readonly changed_at: Moment
   readonly stop_id: string
   readonly job_id: string
-  readonly kind: StopKind
+  readonly kind: JobStopKind
   readonly at: Moment
   readonly member_id: string | null
   readonly condition: readonly ConditionItem[]
@@ -1003,6 +1278,7 @@ export interface IntakeTerms {
   readonly diagnosis_credited: boolean
   readonly storage_free_days: number | null
   readonly storage_per_day_minor: number | null
+  readonly storage_cap_minor: number | null
   readonly accepted_by_name: string
   readonly accepted_at: Moment
   readonly member_id: string | null
@@ -1011,7 +1287,8 @@ export interface IntakeTerms {
 /**
  * What a customer was told and accepted at intake: who, when, and the figures of that day in minor units.
  *
- * None: that was not told. `diagnosis_credited`: the fee is credited against the repair.
+ * None: that was not told. `diagnosis_credited`: the fee is credited against the repair. `storage_cap_minor`: the most
+ * that storage comes to.
  */
 export interface IntakeTermsRecord {
   readonly id: string
@@ -1020,8 +1297,142 @@ export interface IntakeTermsRecord {
   readonly diagnosis_credited?: boolean
   readonly storage_free_days?: number | null
   readonly storage_per_day_minor?: number | null
+  readonly storage_cap_minor?: number | null
   readonly accepted_by_name: string
   readonly accepted_at: Moment
+}
+
+/**
+ * An invoice or a credit note as synced to devices. Amounts of a credit note are positive; see `sign_of`.
+ *
+ * `totals` are None while a line of a draft is incomplete. `digest` is the SHA-256 of the issued document as
+ * canonical JSON (RFC 8785).
+ */
+export interface Invoice {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly job_id: string | null
+  readonly customer_id: string
+  readonly kind: InvoiceKind
+  readonly credited_id: string | null
+  readonly number: string | null
+  readonly mark: string
+  readonly state: InvoiceState
+  readonly basis: ShopPrices
+  readonly discount: Discount
+  readonly exempt: boolean
+  readonly note: string
+  readonly issued_on: Day | null
+  readonly due_on: Day | null
+  readonly issued_at: Moment | null
+  readonly issued_by_id: string | null
+  readonly shown: InvoiceShown | null
+  readonly totals: QuoteTotals | null
+  readonly digest: string | null
+  readonly pdf: QuotePdf
+}
+
+/** The editable fields of a draft. `due_on` None: by the shop's days. */
+export interface InvoiceFields {
+  readonly note?: string
+  readonly discount?: DiscountInput
+  readonly due_on?: Day | null
+}
+
+/**
+ * An invoice as it was shown: its date, which is the tax point, its total and the language it is written in.
+ *
+ * Without a signal the phone shows the draft's mark; the number is given here.
+ */
+export interface InvoiceIssue {
+  readonly id: string
+  readonly issued_on: Day
+  readonly total_minor: number
+  readonly language?: Language
+}
+
+export type InvoiceKind = 'invoice' | 'credit_note'
+
+/** A line as synced to devices; where costs are hidden, with the price computed from them. */
+export interface InvoiceLine {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly position: number
+  readonly kind: LineKind
+  readonly rank: FindingRank
+  readonly words: string
+  readonly included: string
+  readonly found: string
+  readonly work: string | null
+  readonly operation: string | null
+  readonly part_number: string | null
+  readonly hours: DecimalText | null
+  readonly rate_key: string | null
+  readonly member_id: string | null
+  readonly quantity: DecimalText | null
+  readonly unit_cost_minor: number | null
+  readonly unit_price_minor: number | null
+  readonly core_minor: number | null
+  readonly distance: DecimalText | null
+  readonly zone_key: string | null
+  readonly fixed_minor: number | null
+  readonly discount_percent: DecimalText | null
+  readonly discount_minor: number | null
+  readonly later_minor: number | null
+  readonly taxed: boolean | null
+  readonly belongs_to_id: string | null
+  readonly apart: boolean | null
+  readonly agreed: boolean | null
+  readonly source: LineSource
+  readonly quote_line_id: string | null
+  readonly need_id: string | null
+  readonly stop_id: string | null
+  readonly warranty_days: number | null
+  readonly warranty_hours: DecimalText | null
+  readonly invoice_id: string
+}
+
+/** Seller or customer as printed. */
+export interface InvoiceParty {
+  readonly name: string
+  readonly person: string
+  readonly address: string
+  readonly city: string
+  readonly region: string
+  readonly postcode: string
+  readonly country: string
+  readonly phone: string
+  readonly email: string
+  readonly tax_number: string
+  readonly company_number: string
+}
+
+/**
+ * Names and terms as printed, stored when it is issued so that later changes do not affect them.
+ *
+ * `credited_number` is that of the invoice which a credit note corrects.
+ */
+export interface InvoiceShown {
+  readonly seller: InvoiceParty
+  readonly customer: InvoiceParty
+  readonly machine: string
+  readonly job_number: string
+  readonly credited_number: string
+  readonly exempt_reason: string
+  readonly pay_to: PayTo
+  readonly words: string
+  readonly language: Language
+}
+
+/** cancelled: credited in full, by one credit note or several. */
+export type InvoiceState = 'draft' | 'issued' | 'cancelled'
+
+/** The new tax profile of a draft: one of the shop's, with all its fields. */
+export interface InvoiceTaxChoice {
+  readonly id: string
+  readonly tax_profile: TaxProfileInput
 }
 
 /**
@@ -1079,23 +1490,27 @@ export interface Job {
   readonly urgency: Urgency
   readonly arrives_by: ArrivesBy
   readonly notes: string
+  readonly comeback_of_id: string | null
   readonly waits_on: readonly Waits[]
   readonly opened_at: Moment
 }
 
-/** What may be edited of a job. */
+/** What may be edited of a job. `comeback_of_id`: the earlier job of the machine whose work has to be done again. */
 export interface JobFields {
   readonly site_id?: string | null
   readonly promised_on?: Day | null
   readonly urgency?: Urgency
   readonly arrives_by?: ArrivesBy
   readonly notes?: string
+  readonly comeback_of_id?: string | null
 }
 
 export interface JobMove {
   readonly id: string
   readonly stage: Stage
 }
+
+export type JobStopKind = 'pickup' | 'return' | 'visit'
 
 export type KillBy = 'ground' | 'feed'
 
@@ -1128,6 +1543,8 @@ export interface LabelSheet {
 }
 
 export type LabelSheetState = 'waiting' | 'ready' | 'failed'
+
+export type LaborBilling = 'as_quoted' | 'by_time'
 
 /** The price of an hour of labor; if named, for one member or one kind of work only. */
 export interface LaborRate {
@@ -1235,7 +1652,21 @@ export interface LimitFields {
   readonly critical?: boolean
 }
 
+/** What the supplier said about a line. DROPPED: the shop gave up what had not come. */
+export type LineAnswer = 'open' | 'confirmed' | 'back_ordered' | 'no_longer_made' | 'dropped'
+
+/** What the supplier said about a line. A price, where one was named, is of one, in minor units. */
+export interface LineAnswered {
+  readonly id: string
+  readonly answer: LineAnswer
+  readonly promised_on?: Day | null
+  readonly cost_minor?: number | null
+}
+
 export type LineKind = 'labor' | 'part' | 'travel' | 'fee' | 'supplies' | 'discount'
+
+/** Where a line came from. */
+export type LineSource = 'quote' | 'clock' | 'part' | 'travel' | 'supplies' | 'storage' | 'other'
 
 /**
  * One line in minor units: amount = gross - discount + core. The amount of a discount line is negative.
@@ -1401,6 +1832,31 @@ export interface MoveRecord {
 
 export type Need = 'winch' | 'ramp' | 'two_people'
 
+/** `asked`: who or where, such as a supplier or a breaker. `alternative`: what may be used instead. */
+export interface NeedSearchRecord {
+  readonly id: string
+  readonly need_id: string
+  readonly asked: string
+  readonly asked_at: Moment
+  readonly answer: string
+  readonly alternative?: string
+}
+
+export interface NewCatalogPart {
+  readonly supplier_id?: string | null
+  readonly number?: string
+  readonly description: string
+  readonly superseded_by?: string
+  readonly cost_minor?: number | null
+  readonly price_minor?: number | null
+  readonly core_minor?: number
+  readonly minimum?: DecimalText
+  readonly bin?: string
+  readonly note?: string
+  readonly archived?: boolean
+  readonly id: string
+}
+
 export interface NewCheckList {
   readonly name: string
   readonly machine_kind?: string
@@ -1416,6 +1872,15 @@ export interface NewCircuit {
   readonly machine_id: string
 }
 
+/** A draft that credits an invoice: these of its lines; None: all of it. `note` says why. */
+export interface NewCreditNote {
+  readonly id: string
+  readonly credited_id: string
+  readonly mark?: string
+  readonly lines?: readonly CreditedLine[] | null
+  readonly note?: string
+}
+
 export interface NewCustomer {
   readonly name: string
   readonly person?: string
@@ -1424,6 +1889,7 @@ export interface NewCustomer {
   readonly email?: string
   readonly contact_by?: ContactWish
   readonly address?: string
+  readonly country?: string
   readonly notes?: string
   readonly tax_exempt?: boolean
   readonly exempt_reason?: string
@@ -1471,6 +1937,24 @@ export interface NewInvitation {
   readonly may_see_cost?: boolean
 }
 
+/**
+ * A new draft for a customer: of a job, or of what is sold without one. Somebody else may pay for a job.
+ *
+ * `basis`: the prices it is calculated by, with the one tax profile of its day. `lines` None: what is to be billed on
+ * the job is collected here, with storage where `storage` says so; otherwise these are all there are.
+ */
+export interface NewInvoice {
+  readonly id: string
+  readonly job_id?: string | null
+  readonly customer_id: string
+  readonly mark?: string
+  readonly basis: ShopPricesInput
+  readonly discount?: DiscountInput
+  readonly note?: string
+  readonly lines?: readonly BilledLine[] | null
+  readonly storage?: boolean
+}
+
 /** A job as it is opened. `mark` names it on screens and PDFs until the server numbers it. */
 export interface NewJob {
   readonly site_id?: string | null
@@ -1478,6 +1962,7 @@ export interface NewJob {
   readonly urgency?: Urgency
   readonly arrives_by?: ArrivesBy
   readonly notes?: string
+  readonly comeback_of_id?: string | null
   readonly id: string
   readonly customer_id: string
   readonly machine_id: string
@@ -1537,6 +2022,62 @@ export interface NewOptOut {
   readonly address: string
   readonly reason?: string
   readonly id: string
+}
+
+/** As it is added. `line_id`: the line of a quote that offers it. `agreed_minor`: the price agreed for one. */
+export interface NewPartNeed {
+  readonly finding_id?: string | null
+  readonly catalog_part_id?: string | null
+  readonly supplier_id?: string | null
+  readonly number?: string
+  readonly superseded_by?: string
+  readonly description: string
+  readonly quantity?: DecimalText
+  readonly cost_minor?: number | null
+  readonly price_minor?: number | null
+  readonly core_minor?: number
+  readonly book_page?: string
+  readonly note?: string
+  readonly id: string
+  readonly job_id: string
+  readonly line_id?: string | null
+  readonly agreed_minor?: number | null
+}
+
+/** An order as it is begun. `mark` names it until the server numbers it. */
+export interface NewPartOrder {
+  readonly id: string
+  readonly supplier_id: string
+  readonly mark?: string
+  readonly note?: string
+}
+
+/** A line of an order: for a need of a job, or a part of the catalog for the shelf, or neither. */
+export interface NewPartOrderLine {
+  readonly number?: string
+  readonly description?: string
+  readonly quantity?: DecimalText
+  readonly cost_minor?: number | null
+  readonly core_minor?: number
+  readonly position?: number
+  readonly id: string
+  readonly order_id: string
+  readonly need_id?: string | null
+  readonly catalog_part_id?: string | null
+}
+
+/** A part to send back: of a line that was ordered, of a need, or neither. */
+export interface NewPartReturn {
+  readonly number?: string
+  readonly description?: string
+  readonly quantity: DecimalText
+  readonly expected_minor?: number | null
+  readonly note?: string
+  readonly id: string
+  readonly supplier_id: string
+  readonly order_line_id?: string | null
+  readonly need_id?: string | null
+  readonly reason: ReturnReason
 }
 
 /**
@@ -1630,6 +2171,7 @@ export interface NewSheetEntry {
   readonly one_use?: boolean
   readonly thread_locker?: string
   readonly hours?: DecimalText | null
+  readonly months?: number | null
   readonly first?: string
   readonly second?: string
   readonly id: string
@@ -1651,6 +2193,14 @@ export interface NewSite {
   readonly customer_id: string
 }
 
+export interface NewStockPlace {
+  readonly name: string
+  readonly kind?: StockPlaceKind
+  readonly holder_id?: string | null
+  readonly archived?: boolean
+  readonly id: string
+}
+
 /** A new stop. Without a site it is at the job's. `plan_id`: urgent, plan the day again. */
 export interface NewStop {
   readonly site_id?: string | null
@@ -1668,8 +2218,28 @@ export interface NewStop {
   readonly notes?: string
   readonly id: string
   readonly job_id: string
-  readonly kind: StopKind
+  readonly kind: JobStopKind
   readonly plan_id?: string | null
+}
+
+export interface NewSupplier {
+  readonly name: string
+  readonly email?: string
+  readonly phone?: string
+  readonly website?: string
+  readonly customer_number?: string
+  readonly order_by?: OrderBy
+  readonly lead_days?: number | null
+  readonly note?: string
+  readonly archived?: boolean
+  readonly address?: string
+  readonly lat?: DecimalText | null
+  readonly lon?: DecimalText | null
+  readonly opens?: string | ''
+  readonly closes?: string | ''
+  readonly open_on?: readonly WeekDay[]
+  readonly stop_minutes?: number | null
+  readonly id: string
 }
 
 export interface NewYard {
@@ -1814,7 +2384,54 @@ export interface OptOut {
 
 export type OptOutChannel = 'email' | 'sms'
 
+/** How the shop orders from a supplier. COUNTER: somebody drives there and buys. */
+export type OrderBy = 'mail' | 'message' | 'phone' | 'counter'
+
+/** Send an order as a mail of this server, to the supplier's address or another. */
+export interface OrderMail {
+  readonly id: string
+  readonly address?: string
+  readonly sent_at: Moment
+}
+
+export type OrderPdfState = 'none' | 'waiting' | 'ready' | 'failed'
+
+/** That a member has sent an order from the phone, by telephone or at the counter. */
+export interface OrderSent {
+  readonly id: string
+  readonly how: OrderBy
+  readonly sent_at: Moment
+}
+
+export type OrderState = 'draft' | 'sent' | 'confirmed' | 'closed' | 'cancelled'
+
 export type PaperSize = 'letter' | 'a4'
+
+export interface PartArrival {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly order_line_id: string
+  readonly quantity: DecimalText
+  readonly condition: ArrivalCondition
+  readonly cost_minor: number | null
+  readonly undoes_id: string | null
+  readonly note: string
+  readonly arrived_at: Moment
+  readonly member_id: string | null
+}
+
+/** So many of a line that came together. `cost_minor`: paid for one. `undoes_id`: the arrival that was none. */
+export interface PartArrivalRecord {
+  readonly id: string
+  readonly order_line_id: string
+  readonly quantity: DecimalText
+  readonly condition?: ArrivalCondition
+  readonly cost_minor?: number | null
+  readonly undoes_id?: string | null
+  readonly note?: string
+  readonly arrived_at: Moment
+}
 
 /** The mark-up on parts with a unit cost of at most `up_to_minor`; None: on all above the other bands. */
 export interface PartBand {
@@ -1823,6 +2440,163 @@ export interface PartBand {
 }
 
 export type PartCondition = 'good' | 'worn' | 'damaged' | 'missing'
+
+/** A part is on the machine. `id` names the need. One taken from stock is fitted by its move there. */
+export interface PartFitting {
+  readonly id: string
+  readonly fitted_at: Moment
+}
+
+/** `above_agreed`: by what was paid when it came, its price is above the one agreed; seen without any figure. */
+export interface PartNeed {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly job_id: string
+  readonly finding_id: string | null
+  readonly line_id: string | null
+  readonly catalog_part_id: string | null
+  readonly supplier_id: string | null
+  readonly number: string
+  readonly superseded_by: string
+  readonly description: string
+  readonly quantity: DecimalText
+  readonly cost_minor: number | null
+  readonly agreed_minor: number | null
+  readonly price_minor: number | null
+  readonly above_agreed: boolean
+  readonly core_minor: number
+  readonly book_page: string
+  readonly state: PartState
+  readonly used_from_id: string | null
+  readonly fitted_at: Moment | null
+  readonly note: string
+}
+
+/**
+ * What may be edited of a part that a job needs.
+ *
+ * `number`: as printed on the part or in the book. `superseded_by`: the number that replaces it. Amounts are for one:
+ * `cost_minor` is what the shop pays or expects to, `price_minor` what the customer is to pay now. `book_page`: where
+ * it was found. Pictures of the old part are attachments of the need.
+ */
+export interface PartNeedFields {
+  readonly finding_id?: string | null
+  readonly catalog_part_id?: string | null
+  readonly supplier_id?: string | null
+  readonly number?: string
+  readonly superseded_by?: string
+  readonly description: string
+  readonly quantity?: DecimalText
+  readonly cost_minor?: number | null
+  readonly price_minor?: number | null
+  readonly core_minor?: number
+  readonly book_page?: string
+  readonly note?: string
+}
+
+export interface PartNeedMove {
+  readonly id: string
+  readonly state: PartState
+}
+
+export interface PartOrder {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly supplier_id: string
+  readonly number: string | null
+  readonly mark: string
+  readonly state: OrderState
+  readonly sent_at: Moment | null
+  readonly sent_how: OrderBy | null
+  readonly promised_on: Day | null
+  readonly note: string
+  readonly bill_number: string
+  readonly bill_minor: number | null
+  readonly bill_due_on: Day | null
+  readonly bill_paid_on: Day | null
+  readonly pdf_state: OrderPdfState
+  readonly pdf_reason: string
+}
+
+/** What may be changed of an order at any time. `bill_*`: what the supplier asks for it, and when that was paid. */
+export interface PartOrderFields {
+  readonly promised_on?: Day | null
+  readonly note?: string
+  readonly bill_number?: string
+  readonly bill_minor?: number | null
+  readonly bill_due_on?: Day | null
+  readonly bill_paid_on?: Day | null
+}
+
+export interface PartOrderLine {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly order_id: string
+  readonly need_id: string | null
+  readonly catalog_part_id: string | null
+  readonly number: string
+  readonly description: string
+  readonly quantity: DecimalText
+  readonly cost_minor: number | null
+  readonly core_minor: number
+  readonly answer: LineAnswer
+  readonly promised_on: Day | null
+  readonly position: number
+}
+
+/** What may be changed of a line while its order is a draft. Prices are of one, in minor units. */
+export interface PartOrderLineFields {
+  readonly number?: string
+  readonly description?: string
+  readonly quantity?: DecimalText
+  readonly cost_minor?: number | null
+  readonly core_minor?: number
+  readonly position?: number
+}
+
+/** `refunded_minor`: what has come back so far, in minor units. */
+export interface PartReturn {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly supplier_id: string
+  readonly order_line_id: string | null
+  readonly need_id: string | null
+  readonly number: string
+  readonly description: string
+  readonly quantity: DecimalText
+  readonly reason: ReturnReason
+  readonly expected_minor: number | null
+  readonly note: string
+  readonly state: ReturnState
+  readonly sent_on: Day | null
+  readonly refunded_minor: number | null
+  readonly refunded_on: Day | null
+}
+
+/** What may be changed of a return. `expected_minor`: what the supplier should refund in all, in minor units. */
+export interface PartReturnFields {
+  readonly number?: string
+  readonly description?: string
+  readonly quantity: DecimalText
+  readonly expected_minor?: number | null
+  readonly note?: string
+}
+
+export interface PartSearch {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly need_id: string
+  readonly asked: string
+  readonly asked_at: Moment
+  readonly answer: string
+  readonly alternative: string
+  readonly member_id: string | null
+}
 
 /** A try to get the part for a safety item, which `id` names. */
 export interface PartSearchRecord {
@@ -1838,6 +2612,9 @@ export interface PartSearchRow {
   readonly asked_at: Moment
   readonly member_id: string | null
 }
+
+/** How far a part is. BACK_ORDERED: the supplier will send it later. FROM_STOCK: the shop has one set aside. */
+export type PartState = 'wanted' | 'ordered' | 'back_ordered' | 'no_longer_made' | 'arrived' | 'fitted' | 'sent_back' | 'from_stock' | 'cancelled'
 
 /**
  * In how many of 100 tries a part that fails now and then works: usually, and when hot, wet or shaken.
@@ -1863,7 +2640,85 @@ export interface PassPercentsInput {
   readonly shaken?: number
 }
 
+/** Where a transfer goes, and the shop's payment page. */
+export interface PayTo {
+  readonly iban: string
+  readonly bic: string
+  readonly account_name: string
+  readonly payment_url: string
+}
+
+export interface Payment {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly job_id: string | null
+  readonly invoice_id: string | null
+  readonly customer_id: string
+  readonly kind: PaymentKind
+  readonly method: PaymentMethod
+  readonly amount_minor: number
+  readonly tip_minor: number
+  readonly reference: string
+  readonly note: string
+  readonly paid_at: Moment
+  readonly paid_on: Day
+  readonly member_id: string | null
+  readonly reverses_id: string | null
+}
+
+/** payment: of a bill. deposit: before it. refund: given back to the customer. tip: for the crew, on no bill. */
+export type PaymentKind = 'payment' | 'deposit' | 'refund' | 'tip'
+
+/** card: on the shop's own terminal. credit: from, or as a refund to, what the shop keeps for the customer. */
+export type PaymentMethod = 'cash' | 'check' | 'card' | 'transfer' | 'credit' | 'other'
+
+/** Record money taken: a payment, a deposit or a tip. */
+export interface PaymentRecord {
+  readonly id: string
+  readonly job_id?: string | null
+  readonly invoice_id?: string | null
+  readonly method: PaymentMethod
+  readonly amount_minor: number
+  readonly reference?: string
+  readonly note?: string
+  readonly paid_at: Moment
+  readonly paid_on?: Day | null
+  readonly kind?: PaymentKind
+  readonly tip_minor?: number
+}
+
+/** Reverse an entry that was a mistake, with its opposite of the same day. */
+export interface PaymentReversal {
+  readonly id: string
+  readonly reverses_id: string
+  readonly paid_at: Moment
+  readonly note?: string
+}
+
 export type PdfState = 'none' | 'waiting' | 'ready' | 'failed'
+
+export interface PeriodClose {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly closed_through: Day
+  readonly note: string
+  readonly counted: readonly CountedTakings[]
+  readonly member_id: string | null
+}
+
+/**
+ * Close the books up to a day, that day included; an earlier day than the last one opens those between again.
+ *
+ * `note` says why; it is needed to open days again. `counted`: the takings of that day by method, each once.
+ */
+export interface PeriodClosing {
+  readonly id: string
+  readonly closed_through: Day
+  readonly note?: string
+  readonly counted?: readonly CountedTakings[]
+}
 
 /** A part of a sentence with an entry of its own in the catalogs: "3 machines", a day. */
 export interface Phrase {
@@ -2012,6 +2867,44 @@ export interface PutBackRule {
   readonly before_id: string
   readonly after_id: string
   readonly reason: string
+}
+
+/** A whole line, new or replaced. */
+export interface PutInvoiceLine {
+  readonly id: string
+  readonly position: number
+  readonly kind: LineKind
+  readonly rank: FindingRank
+  readonly words: string
+  readonly included?: string
+  readonly found?: string
+  readonly work?: string | null
+  readonly operation?: string | null
+  readonly part_number?: string | null
+  readonly hours?: DecimalText | null
+  readonly rate_key?: string | null
+  readonly member_id?: string | null
+  readonly quantity?: DecimalText | null
+  readonly unit_cost_minor?: number | null
+  readonly unit_price_minor?: number | null
+  readonly core_minor?: number | null
+  readonly distance?: DecimalText | null
+  readonly zone_key?: string | null
+  readonly fixed_minor?: number | null
+  readonly discount_percent?: DecimalText | null
+  readonly discount_minor?: number | null
+  readonly later_minor?: number | null
+  readonly taxed?: boolean | null
+  readonly belongs_to_id?: string | null
+  readonly apart?: boolean | null
+  readonly agreed?: boolean | null
+  readonly source?: LineSource
+  readonly quote_line_id?: string | null
+  readonly need_id?: string | null
+  readonly stop_id?: string | null
+  readonly warranty_days?: number | null
+  readonly warranty_hours?: DecimalText | null
+  readonly invoice_id: string
 }
 
 /** A whole line, new or replaced. */
@@ -2242,6 +3135,25 @@ export interface ReadingRecord {
   readonly taken_at: Moment
 }
 
+/** Request the receipt of an entry of money; `id` is the printout's. */
+export interface ReceiptPrint {
+  readonly id: string
+  readonly payment_id: string
+}
+
+/** Record money given back, or kept for the customer as credit. */
+export interface RefundRecord {
+  readonly id: string
+  readonly job_id?: string | null
+  readonly invoice_id?: string | null
+  readonly method: PaymentMethod
+  readonly amount_minor: number
+  readonly reference?: string
+  readonly note?: string
+  readonly paid_at: Moment
+  readonly paid_on?: Day | null
+}
+
 export type RemarkCode = 'own_day' | 'roads_unusable' | 'roads_missing' | 'earlier'
 
 /** A remark about a whole plan. "earlier": stored before remarks had codes. */
@@ -2302,6 +3214,30 @@ export interface RemovalStepFields {
   readonly behind_id?: string | null
   readonly position?: number
 }
+
+/** CORE: the old part, for which a deposit was paid. WARRANTY: it failed too early. */
+export type ReturnReason = 'wrong' | 'damaged' | 'not_needed' | 'core' | 'warranty'
+
+/** Money that came back; below zero, it puts right what was typed before. `rest_lost`: no more will come. */
+export interface ReturnRefunded {
+  readonly id: string
+  readonly amount_minor: number
+  readonly refunded_on: Day
+  readonly rest_lost?: boolean
+}
+
+/** That the supplier does not take a part back, with what was said. */
+export interface ReturnRefused {
+  readonly id: string
+  readonly note?: string
+}
+
+export interface ReturnSent {
+  readonly id: string
+  readonly sent_on: Day
+}
+
+export type ReturnState = 'to_send' | 'sent' | 'refunded' | 'refused'
 
 /** Why work had to be done again. */
 export type ReworkCause = 'wrong_gauge' | 'wrong_part' | 'torque' | 'missed_step' | 'part_failed' | 'other'
@@ -2550,6 +3486,26 @@ export interface SentByHand {
   readonly sent_at: Moment
 }
 
+/** A service done on a machine. `what` names it as its entry on a sheet does; its hours are those of the meter. */
+export interface ServiceDone {
+  readonly id: string
+  readonly machine_id: string
+  readonly what: string
+  readonly done_on: Day
+  readonly job_mark?: string
+}
+
+export interface ServiceRecord {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly machine_id: string
+  readonly what: string
+  readonly done_on: Day
+  readonly job_mark: string
+  readonly noted_by_id: string | null
+}
+
 export type SetUpStep = 'address' | 'labor_rates' | 'tax_profiles' | 'terms' | 'part_bands' | 'yard' | 'people' | 'customers' | 'install'
 
 /**
@@ -2597,6 +3553,7 @@ export interface SheetEntry {
   readonly one_use: boolean
   readonly thread_locker: string
   readonly hours: DecimalText | null
+  readonly months: number | null
   readonly first: string
   readonly second: string
   readonly machine_id: string | null
@@ -2606,8 +3563,9 @@ export interface SheetEntry {
 /**
  * What may be edited of an entry of a sheet; which fields it has besides `words` depends on its kind.
  *
- * `words` is the place of a fastener, the work of an operation, the text of a note, a warning or a lesson, and the
- * reason of an order, where it may be empty. `length` and `head` as printed or measured. `torque` is in `torque_unit`.
+ * `words` is the place of a fastener, the work of an operation or a service, the text of a note, a warning or a
+ * lesson, and the reason of an order, where it may be empty. `length` and `head` as printed or measured. `torque` is
+ * in `torque_unit`.
  */
 export interface SheetEntryFields {
   readonly kind: SheetEntryKind
@@ -2621,6 +3579,7 @@ export interface SheetEntryFields {
   readonly one_use?: boolean
   readonly thread_locker?: string
   readonly hours?: DecimalText | null
+  readonly months?: number | null
   readonly first?: string
   readonly second?: string
 }
@@ -2628,10 +3587,10 @@ export interface SheetEntryFields {
 /**
  * What an entry is about.
  *
- * fastener: those of one place. operation: work with its usual hours. lesson: what a job taught. order: put `first`
- * back before `second`.
+ * fastener: those of one place. operation: work with its usual hours. service: work that is due again after `hours`
+ * on the meter or `months`, whichever comes first. lesson: what a job taught. order: put `first` back before `second`.
  */
-export type SheetEntryKind = 'fastener' | 'operation' | 'note' | 'warning' | 'lesson' | 'order'
+export type SheetEntryKind = 'fastener' | 'operation' | 'service' | 'note' | 'warning' | 'lesson' | 'order'
 
 /**
  * What may be edited of a sheet.
@@ -2663,6 +3622,7 @@ export interface SheetFields {
  * `clock_hours`: a clock that has run this many hours opens a follow-up.
  * Mail and text messages wait from `quiet_from` until `quiet_until` (HH:MM on the shop's clock).
  * `skipped_steps`: the steps of the first set-up that the shop does not want to be led to.
+ * `holidays`: public holidays by its calendar's country, of this year and the next two.
  * `no_bypass`: it hands no machine back with a bypassed or missing safety device, whatever the customer says.
  */
 export interface Shop {
@@ -2688,6 +3648,46 @@ export interface Shop {
   readonly follow_ups: FollowUpDays
   readonly skipped_steps: readonly SetUpStep[]
   readonly no_bypass: boolean
+  readonly calendar: ShopCalendar
+  readonly holidays: readonly Day[]
+}
+
+/**
+ * On which days the shop works, and how sure its forecasts have to be, in percent.
+ *
+ * `country` and `region`: whose public holidays it keeps (ISO 3166); empty: none. `season_from`: month and day on
+ * which its season starts. `promise_percent`: a promised day is kept by the parts with at least this chance.
+ * `risk_percent`: a promise with a lower chance opens a follow-up. `service_percent`: a service that is due before the
+ * next season with at least this chance opens one.
+ */
+export interface ShopCalendar {
+  readonly country: string
+  readonly region: string
+  readonly open_on: readonly WeekDay[]
+  readonly closed: readonly ClosedDays[]
+  readonly season_from: string
+  readonly promise_percent: number
+  readonly risk_percent: number
+  readonly service_percent: number
+}
+
+/**
+ * On which days the shop works, and how sure its forecasts have to be, in percent.
+ *
+ * `country` and `region`: whose public holidays it keeps (ISO 3166); empty: none. `season_from`: month and day on
+ * which its season starts. `promise_percent`: a promised day is kept by the parts with at least this chance.
+ * `risk_percent`: a promise with a lower chance opens a follow-up. `service_percent`: a service that is due before the
+ * next season with at least this chance opens one.
+ */
+export interface ShopCalendarInput {
+  readonly country?: string
+  readonly region?: string
+  readonly open_on?: readonly WeekDay[]
+  readonly closed?: readonly ClosedDaysInput[]
+  readonly season_from?: string
+  readonly promise_percent?: number
+  readonly risk_percent?: number
+  readonly service_percent?: number
 }
 
 /** The editable fields of a shop. */
@@ -2710,6 +3710,7 @@ export interface ShopFields {
   readonly follow_ups: FollowUpDaysInput
   readonly skipped_steps?: readonly SetUpStep[]
   readonly no_bypass?: boolean
+  readonly calendar?: ShopCalendarInput
 }
 
 /**
@@ -2859,6 +3860,14 @@ export interface StampBack {
   readonly stamp: Stamp
 }
 
+/** Request the statement of a customer, from one day through another; `id` is the printout's. */
+export interface StatementPrint {
+  readonly id: string
+  readonly customer_id: string
+  readonly first_on: Day
+  readonly through: Day
+}
+
 /** A step that was put back, or tightened again, with what became of its fasteners. */
 export interface StepBack {
   readonly id: string
@@ -2885,19 +3894,144 @@ export interface StepNotBack {
   readonly moves?: readonly StepMove[]
 }
 
+/** How many of a part are at a place, counted by a person. */
+export interface StockCount {
+  readonly id: string
+  readonly catalog_part_id: string
+  readonly place_id: string
+  readonly counted: DecimalText
+  readonly note?: string
+  readonly counted_at: Moment
+}
+
+/** A part taken from a place and fitted where a job needs it. `catalog_part_id`: the one that was taken. */
+export interface StockFitting {
+  readonly id: string
+  readonly need_id: string
+  readonly catalog_part_id: string
+  readonly place_id: string
+  readonly quantity: DecimalText
+  readonly fitted_at: Moment
+}
+
+/**
+ * A move. A count has `counted_level`; its `quantity` is how many more there were than was known then.
+ *
+ * `counterpart_id` of a move that arrives: the one that left.
+ */
+export interface StockMove {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly catalog_part_id: string
+  readonly place_id: string
+  readonly quantity: DecimalText
+  readonly reason: StockMoveReason
+  readonly need_id: string | null
+  readonly counterpart_id: string | null
+  readonly counted_level: DecimalText | null
+  readonly note: string
+  readonly moved_at: Moment
+  readonly member_id: string | null
+}
+
+/**
+ * Why parts were moved.
+ *
+ * arrived: from a supplier. fitted: into a machine; above zero where one came back out. counted: see `StockMoveRow`.
+ * moved: between two places. sent_back: to a supplier. written_off: lost or spoiled.
+ */
+export type StockMoveReason = 'arrived' | 'fitted' | 'counted' | 'moved' | 'sent_back' | 'written_off'
+
+/** Parts put to a place (above zero) or taken from it (below zero). */
+export interface StockMoveRecord {
+  readonly id: string
+  readonly catalog_part_id: string
+  readonly place_id: string
+  readonly quantity: DecimalText
+  readonly reason: StockMoveReason
+  readonly note?: string
+  readonly moved_at: Moment
+}
+
+export interface StockPlace {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly name: string
+  readonly kind: StockPlaceKind
+  readonly holder_id: string | null
+  readonly archived: boolean
+}
+
+/** What may be edited of a place. `holder_id`: the member whose truck it is. */
+export interface StockPlaceFields {
+  readonly name: string
+  readonly kind?: StockPlaceKind
+  readonly holder_id?: string | null
+  readonly archived?: boolean
+}
+
+/** shelf: a place in the shop. truck: travels with the member who holds it. */
+export type StockPlaceKind = 'shelf' | 'truck'
+
+/** Requested sheet: waiting, ready (then the PDF can be read), or failed with a reason. */
+export interface StockSheet {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly kind: StockSheetKind
+  readonly place_id: string | null
+  readonly catalog_part_ids: readonly string[]
+  readonly state: StockSheetState
+  readonly reason: string
+}
+
+export type StockSheetKind = 'count' | 'labels'
+
+/**
+ * Request a sheet: to count what is at a place, or labels for its parts.
+ *
+ * `catalog_part_ids`: only these, in this order; labels need no place then. `shows_levels`: whether the count sheet
+ * shows what is expected.
+ */
+export interface StockSheetPrint {
+  readonly id: string
+  readonly kind: StockSheetKind
+  readonly place_id?: string | null
+  readonly catalog_part_ids?: readonly string[]
+  readonly shows_levels?: boolean
+}
+
+export type StockSheetState = 'waiting' | 'ready' | 'failed'
+
+/** Parts moved from one place to another: two moves, of which `id` leaves and `arriving_id` arrives. */
+export interface StockTransfer {
+  readonly id: string
+  readonly arriving_id: string
+  readonly catalog_part_id: string
+  readonly from_place_id: string
+  readonly to_place_id: string
+  readonly quantity: DecimalText
+  readonly note?: string
+  readonly moved_at: Moment
+}
+
 /**
  * A stop as synced to devices. `arrives_from`, `arrives_to`: the interval of the planned arrival.
  *
  * `trip` and `position` count from 0 within its run. `again_of_id`: the failed stop that this one repeats.
- * `from_rig_id`: its machine is on the deck of this rig, which broke down at `lat`, `lon`.
+ * `from_rig_id`: its machine is on the deck of this rig, which broke down at `lat`, `lon`. A stop that fetches parts
+ * has a supplier, every other one a job and a site.
  */
 export interface Stop {
   readonly id: string
   readonly created_at: Moment
   readonly changed_at: Moment
-  readonly job_id: string
+  readonly job_id: string | null
   readonly kind: StopKind
-  readonly site_id: string
+  readonly site_id: string | null
+  readonly supplier_id: string | null
   readonly lat: DecimalText | null
   readonly lon: DecimalText | null
   readonly place: string
@@ -2985,7 +4119,7 @@ export interface StopFields {
   readonly notes?: string
 }
 
-export type StopKind = 'pickup' | 'return' | 'visit'
+export type StopKind = 'pickup' | 'return' | 'visit' | 'fetch'
 
 /** `clock_id`: the travel clock that starts; None: none. */
 export interface StopLeaving {
@@ -3018,16 +4152,83 @@ export interface StopWindow {
   readonly closes: Moment
 }
 
-/** What storage of a machine costs from `free_days` after the call that it is ready; 0 a day: nothing is charged. */
+/**
+ * What storage of a machine costs from `free_days` after the call that it is ready; 0 a day: nothing is charged.
+ *
+ * `cap_minor`: the most that storage of one machine comes to; None: no limit of its own.
+ */
 export interface Storage {
   readonly free_days: number
   readonly per_day_minor: number
+  readonly cap_minor: number | null
 }
 
-/** What storage of a machine costs from `free_days` after the call that it is ready; 0 a day: nothing is charged. */
+/**
+ * What storage of a machine costs from `free_days` after the call that it is ready; 0 a day: nothing is charged.
+ *
+ * `cap_minor`: the most that storage of one machine comes to; None: no limit of its own.
+ */
 export interface StorageInput {
   readonly free_days?: number
   readonly per_day_minor?: number
+  readonly cap_minor?: number | null
+}
+
+export interface Supplier {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly name: string
+  readonly email: string
+  readonly phone: string
+  readonly website: string
+  readonly customer_number: string
+  readonly order_by: OrderBy
+  readonly lead_days: number | null
+  readonly note: string
+  readonly archived: boolean
+  readonly address: string
+  readonly lat: DecimalText | null
+  readonly lon: DecimalText | null
+  readonly opens: string
+  readonly closes: string
+  readonly open_on: readonly WeekDay[]
+  readonly stop_minutes: number | null
+}
+
+/**
+ * What may be edited of a supplier.
+ *
+ * `customer_number`: the shop's number there. `lead_days`: business days from order to arrival, assumed while the shop
+ * has no orders to go by; None: nobody knows. `archived`: no longer ordered from.
+ * `opens`, `closes`: its hours, in the shop's zone, on the days `open_on`; empty: not known, so any time and any day.
+ * `stop_minutes`: how long fetching parts there takes; None: as usual.
+ */
+export interface SupplierFields {
+  readonly name: string
+  readonly email?: string
+  readonly phone?: string
+  readonly website?: string
+  readonly customer_number?: string
+  readonly order_by?: OrderBy
+  readonly lead_days?: number | null
+  readonly note?: string
+  readonly archived?: boolean
+  readonly address?: string
+  readonly lat?: DecimalText | null
+  readonly lon?: DecimalText | null
+  readonly opens?: string | ''
+  readonly closes?: string | ''
+  readonly open_on?: readonly WeekDay[]
+  readonly stop_minutes?: number | null
+}
+
+/** A new stop to fetch parts at a supplier: whatever is to come of the orders there when somebody is. */
+export interface SupplierStop {
+  readonly id: string
+  readonly supplier_id: string
+  readonly promised_on?: Day | null
+  readonly notes?: string
 }
 
 /** Shop supplies as a share of labor, parts or both, never below the floor or above the cap. */
@@ -3062,7 +4263,9 @@ export interface TaxChoice {
  * `lumped`: the shop states one price for everything, which is taxed as a whole. `inclusive`: prices include the tax.
  * `per`: rounded per line, or once for the whole. `rates_rounded`: "each" rounds every rate's tax by itself, as
  * required for taxes that are stated separately (a federal and a provincial one); "together" rounds the sum of the
- * rates once and splits it. Profiles stored before this setting existed lack the field, which means "together".
+ * rates once and splits it. Profiles stored before this setting existed lack the field, which means "together". Rates
+ * may be limited to kinds of line, so that one document has two rates; amounts with the same rates are a class of
+ * their own (`taxes.py`).
  */
 export interface TaxProfile {
   readonly key: string
@@ -3089,7 +4292,9 @@ export interface TaxProfile {
  * `lumped`: the shop states one price for everything, which is taxed as a whole. `inclusive`: prices include the tax.
  * `per`: rounded per line, or once for the whole. `rates_rounded`: "each" rounds every rate's tax by itself, as
  * required for taxes that are stated separately (a federal and a provincial one); "together" rounds the sum of the
- * rates once and splits it. Profiles stored before this setting existed lack the field, which means "together".
+ * rates once and splits it. Profiles stored before this setting existed lack the field, which means "together". Rates
+ * may be limited to kinds of line, so that one document has two rates; amounts with the same rates are a class of
+ * their own (`taxes.py`).
  */
 export interface TaxProfileInput {
   readonly key: string
@@ -3099,7 +4304,7 @@ export interface TaxProfileInput {
   readonly inclusive: boolean
   readonly per: 'line' | 'invoice'
   readonly rounding: Rounding
-  readonly rates: readonly TaxRate[]
+  readonly rates: readonly TaxRateInput[]
   readonly rates_rounded?: 'together' | 'each'
   readonly labor: 'always' | 'when_parts_supplied' | 'never_when_separate'
   readonly part: boolean
@@ -3109,11 +4314,20 @@ export interface TaxProfileInput {
   readonly lumped: boolean
 }
 
-/** One authority's rate; all rates of a profile apply to the same amounts. */
+/** One authority's rate. `of`: the kinds of line that it is for, such as parts alone; None: all that are taxed. */
 export interface TaxRate {
   readonly key: string
   readonly label: string
   readonly percent: DecimalText
+  readonly of: readonly TaxedKind[] | null
+}
+
+/** One authority's rate. `of`: the kinds of line that it is for, such as parts alone; None: all that are taxed. */
+export interface TaxRateInput {
+  readonly key: string
+  readonly label: string
+  readonly percent: DecimalText
+  readonly of?: readonly TaxedKind[] | null
 }
 
 /** One rate's share of the tax; `base_minor` is the amount taxed, without the tax. */
@@ -3124,6 +4338,8 @@ export interface TaxRow {
   readonly base_minor: number
   readonly tax_minor: number
 }
+
+export type TaxedKind = 'labor' | 'part' | 'travel' | 'fee' | 'supplies'
 
 export type TemplateChannel = 'email' | 'sms' | 'push'
 
@@ -3296,7 +4512,7 @@ export type Urgency = 'usual' | 'down'
 export interface UrgentStop {
   readonly id: string
   readonly job_id: string
-  readonly kind: StopKind
+  readonly kind: JobStopKind
   readonly site_id?: string | null
   readonly notes?: string
   readonly plan_id?: string | null
@@ -3308,7 +4524,8 @@ export type Verdict = 'within' | 'outside' | 'cannot_say' | 'no_limit'
 /**
  * What a job waits on; derived, never typed.
  *
- * APPROVAL: a quote of it is on offer. PARTS and CUSTOMER are on the wire but nothing writes them yet.
+ * APPROVAL: a quote of it is on offer. PARTS: a part that it needs has not come. CUSTOMER is on the wire, but nothing
+ * writes it yet.
  */
 export type Waits = 'approval' | 'parts' | 'customer'
 
@@ -3383,7 +4600,7 @@ export interface Zone {
   readonly minor: number
 }
 
-export type Permission = 'hand_in' | 'read' | 'see_cost' | 'edit_shop' | 'manage_members' | 'manage_customers' | 'manage_machines' | 'work_jobs' | 'clock' | 'correct_time' | 'plan_runs' | 'plan_own_day' | 'drive_runs' | 'quote' | 'offer' | 'record_decision' | 'message' | 'follow_up' | 'settle_issues' | 'see_audit'
+export type Permission = 'hand_in' | 'read' | 'see_cost' | 'edit_shop' | 'manage_members' | 'manage_customers' | 'manage_machines' | 'work_jobs' | 'clock' | 'correct_time' | 'plan_runs' | 'plan_own_day' | 'drive_runs' | 'quote' | 'offer' | 'record_decision' | 'message' | 'follow_up' | 'settle_issues' | 'see_audit' | 'order_parts' | 'bill' | 'keep_books'
 
 
 /** The rows of each kind. */
@@ -3393,6 +4610,7 @@ export interface Rows {
   readonly customer: Customer
   readonly site: Site
   readonly machine: Machine
+  readonly service_record: ServiceRecord
   readonly sheet: Sheet
   readonly limit: Limit
   readonly sheet_entry: SheetEntry
@@ -3416,6 +4634,17 @@ export interface Rows {
   readonly label_sheet: LabelSheet
   readonly time_entry: TimeEntry
   readonly work_history: WorkHistory
+  readonly supplier: Supplier
+  readonly catalog_part: CatalogPart
+  readonly part_need: PartNeed
+  readonly part_search: PartSearch
+  readonly part_order: PartOrder
+  readonly part_order_line: PartOrderLine
+  readonly part_arrival: PartArrival
+  readonly part_return: PartReturn
+  readonly stock_place: StockPlace
+  readonly stock_move: StockMove
+  readonly stock_sheet: StockSheet
   readonly price_book: PriceBook
   readonly intake_terms: IntakeTerms
   readonly quote: Quote
@@ -3431,6 +4660,12 @@ export interface Rows {
   readonly hand_over: HandOver
   readonly plan_request: PlanRequest
   readonly printout: Printout
+  readonly payment: Payment
+  readonly billing_settings: BillingSettings
+  readonly invoice: Invoice
+  readonly invoice_line: InvoiceLine
+  readonly period_close: PeriodClose
+  readonly billing_printout: BillingPrintout
   readonly follow_up: FollowUp
   readonly issue: Issue
   readonly attachment: Attachment
@@ -3459,6 +4694,7 @@ export interface Commands {
   readonly add_machine: NewMachine
   readonly edit_machine: Edit<Machine, MachineFields>
   readonly remove_machine: Target
+  readonly record_service: ServiceDone
   readonly add_sheet: NewSheet
   readonly edit_sheet: Edit<Sheet, SheetFields>
   readonly remove_sheet: Target
@@ -3515,6 +4751,41 @@ export interface Commands {
   readonly correct_entry: Correction
   readonly drop_entry: EntryDrop
   readonly settle_entries: Settlement
+  readonly add_supplier: NewSupplier
+  readonly edit_supplier: Edit<Supplier, SupplierFields>
+  readonly add_catalog_part: NewCatalogPart
+  readonly edit_catalog_part: Edit<CatalogPart, CatalogPartFields>
+  readonly add_part_need: NewPartNeed
+  readonly edit_part_need: Edit<PartNeed, PartNeedFields>
+  readonly move_part_need: PartNeedMove
+  readonly fit_part: PartFitting
+  readonly remove_part_need: Target
+  readonly record_part_search: NeedSearchRecord
+  readonly add_part_order: NewPartOrder
+  readonly edit_part_order: Edit<PartOrder, PartOrderFields>
+  readonly note_part_order_sent: OrderSent
+  readonly mail_part_order: OrderMail
+  readonly cancel_part_order: Target
+  readonly close_part_order: Target
+  readonly print_part_order: Target
+  readonly add_part_order_line: NewPartOrderLine
+  readonly edit_part_order_line: Edit<PartOrderLine, PartOrderLineFields>
+  readonly answer_part_order_line: LineAnswered
+  readonly remove_part_order_line: Target
+  readonly record_part_arrival: PartArrivalRecord
+  readonly add_part_return: NewPartReturn
+  readonly edit_part_return: Edit<PartReturn, PartReturnFields>
+  readonly send_part_return: ReturnSent
+  readonly refund_part_return: ReturnRefunded
+  readonly refuse_part_return: ReturnRefused
+  readonly remove_part_return: Target
+  readonly add_stock_place: NewStockPlace
+  readonly edit_stock_place: Edit<StockPlace, StockPlaceFields>
+  readonly record_stock_move: StockMoveRecord
+  readonly count_stock: StockCount
+  readonly transfer_stock: StockTransfer
+  readonly fit_from_stock: StockFitting
+  readonly print_stock_sheet: StockSheetPrint
   readonly edit_price_book: Edit<PriceBook, PriceBookFields>
   readonly record_intake_terms: IntakeTermsRecord
   readonly draft_quote: NewQuote
@@ -3544,6 +4815,7 @@ export interface Commands {
   readonly end_run: RunStamp
   readonly ask_stop: NewStop
   readonly ask_urgent_stop: UrgentStop
+  readonly ask_supplier_stop: SupplierStop
   readonly edit_stop: Edit<Stop, StopFields>
   readonly drop_stop: StopDrop
   readonly restore_stop: Target
@@ -3563,6 +4835,26 @@ export interface Commands {
   readonly print_hand_over: HandOverPrint
   readonly print_ticket: TicketPrint
   readonly send_ticket: TicketSend
+  readonly record_payment: PaymentRecord
+  readonly record_refund: RefundRecord
+  readonly reverse_payment: PaymentReversal
+  readonly edit_billing_settings: Edit<BillingSettings, BillingSettingsFields>
+  readonly edit_account_names: Edit<BillingSettings, AccountNames>
+  readonly draft_invoice: NewInvoice
+  readonly edit_invoice: Edit<Invoice, InvoiceFields>
+  readonly choose_invoice_tax: InvoiceTaxChoice
+  readonly discard_invoice: Target
+  readonly issue_invoice: InvoiceIssue
+  readonly draft_credit_note: NewCreditNote
+  readonly issue_credit_note: InvoiceIssue
+  readonly remake_invoice_pdf: Target
+  readonly send_invoice: BillSend
+  readonly put_invoice_line: PutInvoiceLine
+  readonly remove_invoice_line: Target
+  readonly close_period: PeriodClosing
+  readonly print_receipt: ReceiptPrint
+  readonly print_statement: StatementPrint
+  readonly send_billing_printout: BillSend
   readonly put_off_follow_up: PutOff
   readonly drop_follow_up: Target
   readonly take_up_follow_up: Target
@@ -3606,6 +4898,7 @@ export const KINDS = [
   'customer',
   'site',
   'machine',
+  'service_record',
   'sheet',
   'limit',
   'sheet_entry',
@@ -3629,6 +4922,17 @@ export const KINDS = [
   'label_sheet',
   'time_entry',
   'work_history',
+  'supplier',
+  'catalog_part',
+  'part_need',
+  'part_search',
+  'part_order',
+  'part_order_line',
+  'part_arrival',
+  'part_return',
+  'stock_place',
+  'stock_move',
+  'stock_sheet',
   'price_book',
   'intake_terms',
   'quote',
@@ -3644,6 +4948,12 @@ export const KINDS = [
   'hand_over',
   'plan_request',
   'printout',
+  'payment',
+  'billing_settings',
+  'invoice',
+  'invoice_line',
+  'period_close',
+  'billing_printout',
   'follow_up',
   'issue',
   'attachment',
@@ -3655,6 +4965,7 @@ export const KINDS = [
 
 /** Commands that record facts: the server applies or holds them, it never rejects them. */
 export const FACTS: ReadonlySet<CommandName> = /* @__PURE__ */ new Set<CommandName>([
+  'record_service',
   'add_complaint',
   'record_finding',
   'record_safety_item',
@@ -3675,6 +4986,18 @@ export const FACTS: ReadonlySet<CommandName> = /* @__PURE__ */ new Set<CommandNa
   'record_reading',
   'start_clock',
   'stop_clock',
+  'fit_part',
+  'record_part_search',
+  'note_part_order_sent',
+  'answer_part_order_line',
+  'record_part_arrival',
+  'send_part_return',
+  'refund_part_return',
+  'refuse_part_return',
+  'record_stock_move',
+  'count_stock',
+  'transfer_stock',
+  'fit_from_stock',
   'record_intake_terms',
   'decide_quote',
   'report_breakdown',
@@ -3684,6 +5007,8 @@ export const FACTS: ReadonlySet<CommandName> = /* @__PURE__ */ new Set<CommandNa
   'leave_stop',
   'fail_stop',
   'hand_over',
+  'record_payment',
+  'record_refund',
   'add_attachment',
   'record_message',
   'note_sent_by_hand',
@@ -3695,6 +5020,7 @@ export const MAKES = {
   add_customer: 'customer',
   add_site: 'site',
   add_machine: 'machine',
+  record_service: 'service_record',
   add_sheet: 'sheet',
   add_limit: 'limit',
   add_sheet_entry: 'sheet_entry',
@@ -3720,6 +5046,20 @@ export const MAKES = {
   start_clock: 'time_entry',
   add_entry: 'time_entry',
   correct_entry: 'time_entry',
+  add_supplier: 'supplier',
+  add_catalog_part: 'catalog_part',
+  add_part_need: 'part_need',
+  record_part_search: 'part_search',
+  add_part_order: 'part_order',
+  add_part_order_line: 'part_order_line',
+  record_part_arrival: 'part_arrival',
+  add_part_return: 'part_return',
+  add_stock_place: 'stock_place',
+  record_stock_move: 'stock_move',
+  count_stock: 'stock_move',
+  transfer_stock: 'stock_move',
+  fit_from_stock: 'stock_move',
+  print_stock_sheet: 'stock_sheet',
   record_intake_terms: 'intake_terms',
   draft_quote: 'quote',
   put_quote_line: 'quote_line',
@@ -3730,6 +5070,7 @@ export const MAKES = {
   open_run: 'run',
   ask_stop: 'stop',
   ask_urgent_stop: 'stop',
+  ask_supplier_stop: 'stop',
   hand_over: 'hand_over',
   request_plan: 'plan_request',
   print_run: 'printout',
@@ -3737,6 +5078,15 @@ export const MAKES = {
   print_hand_over: 'printout',
   print_ticket: 'printout',
   send_ticket: 'printout',
+  record_payment: 'payment',
+  record_refund: 'payment',
+  reverse_payment: 'payment',
+  draft_invoice: 'invoice',
+  draft_credit_note: 'invoice',
+  put_invoice_line: 'invoice_line',
+  close_period: 'period_close',
+  print_receipt: 'billing_printout',
+  print_statement: 'billing_printout',
   add_attachment: 'attachment',
   record_message: 'notice',
   put_notice_template: 'notice_template',
@@ -3762,12 +5112,22 @@ export const EDITS = {
   edit_removal_step: 'removal_step',
   edit_fastener: 'fastener',
   edit_gauge: 'gauge',
+  edit_supplier: 'supplier',
+  edit_catalog_part: 'catalog_part',
+  edit_part_need: 'part_need',
+  edit_part_order: 'part_order',
+  edit_part_order_line: 'part_order_line',
+  edit_part_return: 'part_return',
+  edit_stock_place: 'stock_place',
   edit_price_book: 'price_book',
   edit_quote: 'quote',
   number_quote: 'quote',
   edit_yard: 'yard',
   edit_rig: 'rig',
   edit_stop: 'stop',
+  edit_billing_settings: 'billing_settings',
+  edit_account_names: 'billing_settings',
+  edit_invoice: 'invoice',
   edit_attachment: 'attachment',
 } as const satisfies ByCommand
 
@@ -3786,7 +5146,12 @@ export const REMOVES = {
   remove_removal_step: 'removal_step',
   remove_fastener: 'fastener',
   remove_put_back_rule: 'put_back_rule',
+  remove_part_need: 'part_need',
+  remove_part_order_line: 'part_order_line',
+  remove_part_return: 'part_return',
   remove_quote_line: 'quote_line',
+  discard_invoice: 'invoice',
+  remove_invoice_line: 'invoice_line',
   remove_attachment: 'attachment',
   drop_notice_template: 'notice_template',
   opt_in: 'opt_out',
@@ -3821,6 +5186,7 @@ export const NEEDS = {
   add_machine: 'manage_machines',
   edit_machine: 'manage_machines',
   remove_machine: 'manage_machines',
+  record_service: 'work_jobs',
   add_sheet: 'work_jobs',
   edit_sheet: 'work_jobs',
   remove_sheet: 'work_jobs',
@@ -3877,6 +5243,41 @@ export const NEEDS = {
   correct_entry: 'clock',
   drop_entry: 'clock',
   settle_entries: 'clock',
+  add_supplier: 'order_parts',
+  edit_supplier: 'order_parts',
+  add_catalog_part: 'work_jobs',
+  edit_catalog_part: 'work_jobs',
+  add_part_need: 'work_jobs',
+  edit_part_need: 'work_jobs',
+  move_part_need: 'work_jobs',
+  fit_part: 'work_jobs',
+  remove_part_need: 'work_jobs',
+  record_part_search: 'work_jobs',
+  add_part_order: 'order_parts',
+  edit_part_order: 'order_parts',
+  note_part_order_sent: 'order_parts',
+  mail_part_order: 'order_parts',
+  cancel_part_order: 'order_parts',
+  close_part_order: 'order_parts',
+  print_part_order: 'order_parts',
+  add_part_order_line: 'order_parts',
+  edit_part_order_line: 'order_parts',
+  answer_part_order_line: 'order_parts',
+  remove_part_order_line: 'order_parts',
+  record_part_arrival: 'work_jobs',
+  add_part_return: 'work_jobs',
+  edit_part_return: 'work_jobs',
+  send_part_return: 'work_jobs',
+  refund_part_return: 'order_parts',
+  refuse_part_return: 'order_parts',
+  remove_part_return: 'work_jobs',
+  add_stock_place: 'work_jobs',
+  edit_stock_place: 'work_jobs',
+  record_stock_move: 'work_jobs',
+  count_stock: 'work_jobs',
+  transfer_stock: 'work_jobs',
+  fit_from_stock: 'work_jobs',
+  print_stock_sheet: 'work_jobs',
   edit_price_book: 'edit_shop',
   record_intake_terms: 'work_jobs',
   draft_quote: 'quote',
@@ -3906,6 +5307,7 @@ export const NEEDS = {
   end_run: 'drive_runs',
   ask_stop: 'drive_runs',
   ask_urgent_stop: 'drive_runs',
+  ask_supplier_stop: 'drive_runs',
   edit_stop: 'drive_runs',
   drop_stop: 'drive_runs',
   restore_stop: 'drive_runs',
@@ -3925,6 +5327,26 @@ export const NEEDS = {
   print_hand_over: 'drive_runs',
   print_ticket: 'work_jobs',
   send_ticket: 'message',
+  record_payment: 'bill',
+  record_refund: 'keep_books',
+  reverse_payment: 'bill',
+  edit_billing_settings: 'edit_shop',
+  edit_account_names: 'keep_books',
+  draft_invoice: 'bill',
+  edit_invoice: 'bill',
+  choose_invoice_tax: 'bill',
+  discard_invoice: 'bill',
+  issue_invoice: 'bill',
+  draft_credit_note: 'keep_books',
+  issue_credit_note: 'keep_books',
+  remake_invoice_pdf: 'bill',
+  send_invoice: 'message',
+  put_invoice_line: 'bill',
+  remove_invoice_line: 'bill',
+  close_period: 'keep_books',
+  print_receipt: 'bill',
+  print_statement: 'bill',
+  send_billing_printout: 'message',
   put_off_follow_up: 'follow_up',
   drop_follow_up: 'follow_up',
   take_up_follow_up: 'follow_up',
@@ -3945,6 +5367,7 @@ export const NEEDS = {
 /** The permissions of each role. In addition a member may be allowed to see costs. */
 export const PERMISSIONS = {
   mechanic: [
+    'bill',
     'clock',
     'drive_runs',
     'follow_up',
@@ -3961,15 +5384,18 @@ export const PERMISSIONS = {
     'work_jobs',
   ],
   office: [
+    'bill',
     'clock',
     'correct_time',
     'drive_runs',
     'follow_up',
     'hand_in',
+    'keep_books',
     'manage_customers',
     'manage_machines',
     'message',
     'offer',
+    'order_parts',
     'plan_own_day',
     'plan_runs',
     'quote',
@@ -3981,17 +5407,20 @@ export const PERMISSIONS = {
     'work_jobs',
   ],
   owner: [
+    'bill',
     'clock',
     'correct_time',
     'drive_runs',
     'edit_shop',
     'follow_up',
     'hand_in',
+    'keep_books',
     'manage_customers',
     'manage_machines',
     'manage_members',
     'message',
     'offer',
+    'order_parts',
     'plan_own_day',
     'plan_runs',
     'quote',
@@ -4015,6 +5444,44 @@ export const JOB_TRANSITIONS = {
   closed: ['returned'],
   cancelled: ['intake'],
 } as const satisfies { readonly [From in Rows['job']['stage']]: readonly Rows['job']['stage'][] }
+
+/** Where the state of a part need may go. */
+export const PART_NEED_TRANSITIONS = {
+  wanted: ['ordered', 'no_longer_made', 'arrived', 'fitted', 'from_stock', 'cancelled'],
+  ordered: [
+    'wanted',
+    'back_ordered',
+    'no_longer_made',
+    'arrived',
+    'fitted',
+    'from_stock',
+    'cancelled',
+  ],
+  back_ordered: ['wanted', 'ordered', 'no_longer_made', 'arrived', 'fitted', 'from_stock', 'cancelled'],
+  no_longer_made: ['wanted', 'arrived', 'fitted', 'from_stock', 'cancelled'],
+  arrived: ['wanted', 'fitted', 'sent_back'],
+  fitted: ['arrived', 'sent_back'],
+  sent_back: ['wanted', 'arrived'],
+  from_stock: ['wanted', 'fitted'],
+  cancelled: ['wanted', 'fitted'],
+} as const satisfies { readonly [From in Rows['part_need']['state']]: readonly Rows['part_need']['state'][] }
+
+/** Where the state of a part order may go. */
+export const PART_ORDER_TRANSITIONS = {
+  draft: ['sent', 'cancelled'],
+  sent: ['confirmed', 'closed', 'cancelled'],
+  confirmed: ['sent', 'closed', 'cancelled'],
+  closed: ['sent', 'confirmed'],
+  cancelled: [],
+} as const satisfies { readonly [From in Rows['part_order']['state']]: readonly Rows['part_order']['state'][] }
+
+/** Where the state of a part return may go. */
+export const PART_RETURN_TRANSITIONS = {
+  to_send: ['sent', 'refunded', 'refused'],
+  sent: ['refunded', 'refused'],
+  refunded: ['to_send', 'sent'],
+  refused: ['to_send', 'sent', 'refunded'],
+} as const satisfies { readonly [From in Rows['part_return']['state']]: readonly Rows['part_return']['state'][] }
 
 /** Where the state of a quote may go. */
 export const QUOTE_TRANSITIONS = {
@@ -4055,717 +5522,15 @@ export const PLAN_REQUEST_TRANSITIONS = {
   cancelled: [],
 } as const satisfies { readonly [From in Rows['plan_request']['state']]: readonly Rows['plan_request']['state'][] }
 
-/** The server's defaults of arguments. */
-export const LEFT_OUT = {
-  invite_member: { may_see_cost: false },
-  add_customer: {
-    person: '',
-    phone: '',
-    second_phone: '',
-    email: '',
-    contact_by: '',
-    address: '',
-    notes: '',
-    tax_exempt: false,
-    exempt_reason: '',
-    archived: false,
-    language: 'en',
-  },
-  add_site: {
-    label: '',
-    address: '',
-    lat: null,
-    lon: null,
-    position_source: '',
-    position_within_m: null,
-    access_notes: '',
-  },
-  add_machine: {
-    make: '',
-    model: '',
-    serial: '',
-    year: null,
-    engine_make: '',
-    engine_model: '',
-    engine_serial: '',
-    tag: '',
-    notes: '',
-    archived: false,
-    mass_kg: null,
-    mass_typed: '',
-    length_cm: null,
-    length_typed: '',
-    width_cm: null,
-    width_typed: '',
-    height_cm: null,
-    height_typed: '',
-    wheelbase_cm: null,
-    wheelbase_typed: '',
-    clearance_cm: null,
-    clearance_typed: '',
-    tie_points: null,
-  },
-  add_sheet: {
-    kind: '',
-    make: '',
-    model: '',
-    engine_make: '',
-    engine_model: '',
-    family: '',
-    serial_from: '',
-    serial_to: '',
-    notes: '',
-    archived: false,
-  },
-  add_limit: {
-    nominal: '',
-    tolerance: '',
-    low: '',
-    high: '',
-    condition: '',
-    manual: '',
-    page: '',
-    critical: false,
-    machine_id: null,
-    job_mark: '',
-  },
-  add_sheet_entry: {
-    words: '',
-    thread: '',
-    length: '',
-    head: '',
-    count: null,
-    torque: '',
-    torque_unit: '',
-    one_use: false,
-    thread_locker: '',
-    hours: null,
-    first: '',
-    second: '',
-    machine_id: null,
-    job_mark: '',
-  },
-  open_job: {
-    site_id: null,
-    promised_on: null,
-    urgency: 'usual',
-    arrives_by: '',
-    notes: '',
-    mark: '',
-  },
-  add_complaint: { happens_when: '' },
-  record_finding: { consequence: '', again_of_id: null },
-  record_safety_item: { interim: '', finding_id: null, words: '', again_of_id: null },
-  repair_safety_item: { tries: null },
-  reopen_safety_item: { tries: null },
-  acknowledge_finding: { note: '', items: null },
-  add_check_list: { machine_kind: '', purpose: '', items: [] },
-  record_check: { list_name: '', critical: false, words: '', finding_id: null },
-  record_run_test: {
-    item: '',
-    expected: '',
-    seen: '',
-    value: null,
-    unit: '',
-    tries: null,
-    good: null,
-    words: '',
-  },
-  record_removal: {
-    what: '',
-    place: '',
-    kind: 'part',
-    loosened: false,
-    bag: null,
-    behind_id: null,
-    position: 0,
-    fasteners: [],
-  },
-  put_step_back: { moves: [] },
-  undo_put_back: { moves: [] },
-  record_fastener: {
-    length: '',
-    grade: '',
-    head: '',
-    place: '',
-    count: 1,
-    hidden: false,
-    one_use: false,
-    thread_locker: '',
-    torque: null,
-    torque_unit: '',
-    torque_critical: false,
-  },
-  record_fastener_move: { at_id: null, torque: null, torque_unit: '', tool: '' },
-  add_put_back_rule: { reason: '' },
-  add_gauge: {
-    kind: 'measuring',
-    resolution: '',
-    blades: [],
-    calibrated_on: null,
-    notes: '',
-    archived: false,
-  },
-  record_reading: {
-    place: '',
-    value: '',
-    goes: '',
-    stops: '',
-    gauge: null,
-    limit: null,
-    repeat_of_id: null,
-    second_method: false,
-    corrects_id: null,
-    words: '',
-  },
-  print_labels: { first: 1, count: 12 },
-  start_clock: {
-    job_id: null,
-    operation: '',
-    line_id: null,
-    cause: null,
-    repairs_id: null,
-    ends_ids: [],
-  },
-  add_entry: {
-    job_id: null,
-    operation: '',
-    line_id: null,
-    cause: null,
-    repairs_id: null,
-    member_id: null,
-  },
-  correct_entry: { job_id: null, operation: '', line_id: null, cause: null, repairs_id: null },
-  settle_entries: { other_id: null, split: null, reason: '' },
-  record_intake_terms: {
-    diagnosis_fee_minor: null,
-    diagnosis_credited: false,
-    storage_free_days: null,
-    storage_per_day_minor: null,
-  },
-  draft_quote: { kind: 'first', mark: '', note: '', replaces_id: null },
-  offer_quote: { shown: null, offered_on: null },
-  put_quote_line: {
-    included: '',
-    found: '',
-    work: null,
-    operation: null,
-    part_number: null,
-    hours: null,
-    rate_key: null,
-    member_id: null,
-    quantity: null,
-    unit_cost_minor: null,
-    unit_price_minor: null,
-    core_minor: null,
-    distance: null,
-    zone_key: null,
-    fixed_minor: null,
-    discount_percent: null,
-    discount_minor: null,
-    later_minor: null,
-    taxed: null,
-    belongs_to_id: null,
-    apart: null,
-    agreed: null,
-    finding_id: null,
-  },
-  decide_quote: { number_called: '', conditions: '', note: '', signature: null },
-  send_approval_request: { address: '', name: '' },
-  set_up_yard: {
-    lat: null,
-    lon: null,
-    opens: '07:00',
-    closes: '18:00',
-    loading_minutes: 10,
-    pickup_minutes: 20,
-    return_minutes: 15,
-    visit_minutes: 45,
-    speed_kmh: null,
-    trailer_percent: 10,
-    turn_in_minutes: 4,
-    tongue_low_permille: 100,
-    tongue_high_permille: 150,
-    least_tie_downs: 4,
-  },
-  add_rig: {
-    driver_id: null,
-    crew: 1,
-    payload_typed: '',
-    deck: { length_cm: null, width_cm: null, height_cm: null, slots: 1, lanes: 1 },
-    trailer: null,
-    truck: null,
-    winch: false,
-    ramp_length_cm: null,
-    ramp_length_typed: '',
-    ramp_full_width: false,
-    straps: null,
-    strap_wll_kg: null,
-    strap_wll_typed: '',
-    straps_cross: false,
-    home_lat: null,
-    home_lon: null,
-    shift_opens: '07:00',
-    shift_closes: '17:00',
-    breaks: [],
-    active: true,
-  },
-  report_breakdown: { note: '', lat: null, lon: null, place: '', plan_id: null },
-  start_run: { clock_id: null },
-  end_run: { clock_id: null },
-  ask_stop: {
-    site_id: null,
-    lat: null,
-    lon: null,
-    place: '',
-    windows: [],
-    service_minutes: null,
-    needs: [],
-    priority: 'usual',
-    earliest_on: null,
-    promised_on: null,
-    wait_until: null,
-    by_daylight: false,
-    notes: '',
-    plan_id: null,
-  },
-  ask_urgent_stop: { site_id: null, notes: '', plan_id: null },
-  drop_stop: { reason: '' },
-  pin_stop: { rig_id: null, at: null, after_id: null },
-  move_stop: { run_id: null, trip: 0, position: 0 },
-  arrive_stop: { run_id: null, clock_id: null },
-  leave_stop: { clock_id: null },
-  fail_stop: { note: '', again_id: null, plan_id: null },
-  tell_arrival: { channel: 'by_hand', notice_id: null },
-  hand_over: {
-    condition: [],
-    meter: null,
-    keys: '',
-    fuel: 'unknown',
-    accessories: '',
-    runs: null,
-    made_safe: [],
-    as_left: [],
-    acknowledged: [],
-    amount_due_minor: null,
-    signer_name: '',
-    language: 'en',
-    digest: null,
-    signature: null,
-  },
-  request_plan: { seed: 0, seconds: 5, rounds: null, from_now: false },
-  send_ticket: { name: '' },
-  add_attachment: { caption: '', media: 'picture', seconds: null, drawn_from_id: null },
-  record_message: { name: '', template: 'plain', subject: '' },
-  put_notice_template: { language: 'en', subject: '' },
-  opt_out: { reason: '' },
-  record_meter: { new_segment: false },
-} as const satisfies { readonly [Name in CommandName]?: Partial<Commands[Name]> }
-
-/** Defaults of a new row's fields that its command leaves out. */
-export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
-  customer: {
-    person: '',
-    phone: '',
-    second_phone: '',
-    email: '',
-    contact_by: '',
-    address: '',
-    notes: '',
-    tax_exempt: false,
-    exempt_reason: '',
-    archived: false,
-    language: 'en',
-  },
-  site: {
-    label: '',
-    address: '',
-    lat: null,
-    lon: null,
-    position_source: '',
-    position_within_m: null,
-    access_notes: '',
-  },
-  machine: {
-    make: '',
-    model: '',
-    serial: '',
-    year: null,
-    engine_make: '',
-    engine_model: '',
-    engine_serial: '',
-    tag: '',
-    notes: '',
-    archived: false,
-    mass_kg: null,
-    mass_typed: '',
-    length_cm: null,
-    length_typed: '',
-    width_cm: null,
-    width_typed: '',
-    height_cm: null,
-    height_typed: '',
-    wheelbase_cm: null,
-    wheelbase_typed: '',
-    clearance_cm: null,
-    clearance_typed: '',
-    tie_points: null,
-  },
-  sheet: {
-    kind: '',
-    make: '',
-    model: '',
-    engine_make: '',
-    engine_model: '',
-    family: '',
-    serial_from: '',
-    serial_to: '',
-    notes: '',
-    archived: false,
-  },
-  limit: {
-    nominal: '',
-    tolerance: '',
-    low: '',
-    high: '',
-    condition: '',
-    manual: '',
-    page: '',
-    critical: false,
-    machine_id: null,
-    job_mark: '',
-  },
-  sheet_entry: {
-    words: '',
-    thread: '',
-    length: '',
-    head: '',
-    count: null,
-    torque: '',
-    torque_unit: '',
-    one_use: false,
-    thread_locker: '',
-    hours: null,
-    first: '',
-    second: '',
-    machine_id: null,
-    job_mark: '',
-  },
-  job: {
-    number: null,
-    mark: '',
-    site_id: null,
-    stage: 'intake',
-    promised_on: null,
-    urgency: 'usual',
-    arrives_by: '',
-    notes: '',
-    waits_on: [],
-  },
-  complaint: { happens_when: '' },
-  finding: { consequence: '', decided: 'open', again_of_id: null },
-  safety_item: { interim: '', part_search: [], trials: [], repaired: false },
-  safety_acknowledgement: { note: '', items: [] },
-  caution_seen: {},
-  check_list: { machine_kind: '', purpose: '', items: [] },
-  check: { list_name: '', critical: false, words: '', finding_id: null },
-  circuit: {},
-  circuit_observation: { observation: null, withdraws_id: null },
-  run_test: {
-    item: '',
-    expected: '',
-    seen: '',
-    value: null,
-    unit: '',
-    tries: null,
-    good: null,
-    words: '',
-  },
-  removal_step: {
-    position: 0,
-    what: '',
-    place: '',
-    kind: 'part',
-    loosened: false,
-    bag: null,
-    behind_id: null,
-  },
-  fastener: {
-    length: '',
-    grade: '',
-    head: '',
-    place: '',
-    count: 1,
-    hidden: false,
-    one_use: false,
-    thread_locker: '',
-    torque: null,
-    torque_unit: '',
-    torque_critical: false,
-  },
-  fastener_move: { at_id: null, torque: null, torque_unit: '', tool: '' },
-  put_back_rule: { reason: '' },
-  gauge: {
-    kind: 'measuring',
-    resolution: '',
-    blades: [],
-    calibrated_on: null,
-    notes: '',
-    archived: false,
-  },
-  reading: {
-    place: '',
-    value: '',
-    goes: '',
-    stops: '',
-    gauge: null,
-    limit: null,
-    repeat_of_id: null,
-    second_method: false,
-    corrects_id: null,
-    words: '',
-  },
-  label_sheet: { first: 1, count: 12, state: 'waiting', reason: '' },
-  time_entry: {
-    device_id: null,
-    job_id: null,
-    operation: '',
-    line_id: null,
-    ended_at: null,
-    device_started_at: null,
-    device_ended_at: null,
-    start_skew_ms: 0,
-    end_skew_ms: 0,
-    anomaly: '',
-    corrects_id: null,
-    reason: '',
-    cause: '',
-    repairs_id: null,
-  },
-  intake_terms: {
-    diagnosis_fee_minor: null,
-    diagnosis_credited: false,
-    storage_free_days: null,
-    storage_per_day_minor: null,
-  },
-  quote: {
-    number: null,
-    mark: '',
-    kind: 'first',
-    replaces_id: null,
-    state: 'draft',
-    discount: { percent: null, minor: null },
-    note: '',
-    valid_until: null,
-    offered_at: null,
-    offer_digest: null,
-    shown: null,
-    totals: null,
-  },
-  quote_line: {
-    included: '',
-    found: '',
-    work: null,
-    operation: null,
-    part_number: null,
-    hours: null,
-    rate_key: null,
-    member_id: null,
-    quantity: null,
-    unit_cost_minor: null,
-    unit_price_minor: null,
-    core_minor: null,
-    distance: null,
-    zone_key: null,
-    fixed_minor: null,
-    discount_percent: null,
-    discount_minor: null,
-    later_minor: null,
-    taxed: null,
-    belongs_to_id: null,
-    apart: null,
-    agreed: null,
-    finding_id: null,
-    decided: 'open',
-  },
-  approval: {
-    accepted_total_minor: null,
-    accepted_labor_minor: null,
-    accepted_parts_minor: null,
-    number_called: '',
-    conditions: '',
-    note: '',
-    signature_id: null,
-    link_id: null,
-  },
-  approval_link: {
-    address: '',
-    name: '',
-    opened_count: 0,
-    opened_at: null,
-    used_at: null,
-    revoked_at: null,
-  },
-  yard: {
-    lat: null,
-    lon: null,
-    opens: '07:00',
-    closes: '18:00',
-    loading_minutes: 10,
-    pickup_minutes: 20,
-    return_minutes: 15,
-    visit_minutes: 45,
-    speed_kmh: null,
-    trailer_percent: 10,
-    turn_in_minutes: 4,
-    tongue_low_permille: 100,
-    tongue_high_permille: 150,
-    least_tie_downs: 4,
-    learned: {
-      pickup_minutes: null,
-      pickup_count: 0,
-      pickup_spread_permille: null,
-      return_minutes: null,
-      return_count: 0,
-      return_spread_permille: null,
-      visit_minutes: null,
-      visit_count: 0,
-      visit_spread_permille: null,
-      drive_permille: null,
-      drive_low_permille: null,
-      drive_high_permille: null,
-      drive_count: 0,
-    },
-  },
-  rig: {
-    driver_id: null,
-    crew: 1,
-    payload_typed: '',
-    deck: { length_cm: null, width_cm: null, height_cm: null, slots: 1, lanes: 1 },
-    trailer: null,
-    truck: null,
-    winch: false,
-    ramp_length_cm: null,
-    ramp_length_typed: '',
-    ramp_full_width: false,
-    straps: null,
-    strap_wll_kg: null,
-    strap_wll_typed: '',
-    straps_cross: false,
-    home_lat: null,
-    home_lon: null,
-    shift_opens: '07:00',
-    shift_closes: '17:00',
-    breaks: [],
-    active: true,
-    out_at: null,
-    out_note: '',
-  },
-  run: {
-    state: 'planned',
-    leaves_at: null,
-    home_at: null,
-    started_at: null,
-    ended_at: null,
-    metres: null,
-    drive_seconds: null,
-    cautions: [],
-    margins: [],
-    decks: [],
-    legs: [],
-    plan_id: null,
-  },
-  stop: {
-    lat: null,
-    lon: null,
-    place: '',
-    windows: [],
-    service_minutes: null,
-    needs: [],
-    priority: 'usual',
-    earliest_on: null,
-    promised_on: null,
-    wait_until: null,
-    by_daylight: false,
-    notes: '',
-    pin_rig_id: null,
-    pin_at: null,
-    pin_after_id: null,
-    state: 'asked',
-    run_id: null,
-    trip: 0,
-    position: 0,
-    arrives_from: null,
-    arrives_at: null,
-    arrives_to: null,
-    leaves_at: null,
-    notified_from: null,
-    notified_to: null,
-    notified_at: null,
-    arrived_at: null,
-    left_at: null,
-    failure: '',
-    failure_note: '',
-    failed_at: null,
-    again_of_id: null,
-    from_rig_id: null,
-  },
-  hand_over: {
-    condition: [],
-    keys: '',
-    fuel: 'unknown',
-    accessories: '',
-    runs: null,
-    made_safe: [],
-    as_left: [],
-    acknowledged: [],
-    amount_due_minor: null,
-    signer_name: '',
-    language: 'en',
-    digest: null,
-  },
-  plan_request: {
-    seed: 0,
-    seconds: 5,
-    rounds: null,
-    from_now: false,
-    cause: 'asked',
-    state: 'waiting',
-    permille: 0,
-    answer: null,
-    error: '',
-    taken_at: null,
-  },
-  printout: {
-    run_id: null,
-    hand_over_id: null,
-    job_id: null,
-    machine_ids: [],
-    state: 'waiting',
-    reason: '',
-  },
-  attachment: {
-    caption: '',
-    media: 'picture',
-    seconds: null,
-    drawn_from_id: null,
-    state: 'waiting',
-    reason: '',
-    because: null,
-    width: null,
-    height: null,
-  },
-  notice: { name: '', template: 'plain', subject: '', reason: '', because: null, tries: 0 },
-  notice_template: { language: 'en', subject: '' },
-  opt_out: { reason: '' },
-  meter_reading: {},
-}
+/** Where the state of a invoice may go. */
+export const INVOICE_TRANSITIONS = { draft: ['issued'], issued: ['cancelled'], cancelled: [] } as const satisfies { readonly [From in Rows['invoice']['state']]: readonly Rows['invoice']['state'][] }
 
 /** Fields of a new row that the server computes. */
 export interface WorkedOut {
   readonly customer: never
   readonly site: never
   readonly machine: never
+  readonly service_record: 'noted_by_id'
   readonly sheet: never
   readonly limit: 'version'
   readonly sheet_entry: never
@@ -4788,6 +5553,17 @@ export interface WorkedOut {
   readonly reading: 'machine_id' | 'si' | 'verdict' | 'taken_by_id'
   readonly label_sheet: never
   readonly time_entry: 'member_id' | 'state'
+  readonly supplier: never
+  readonly catalog_part: never
+  readonly part_need: never
+  readonly part_search: 'member_id'
+  readonly part_order: never
+  readonly part_order_line: never
+  readonly part_arrival: 'member_id'
+  readonly part_return: never
+  readonly stock_place: never
+  readonly stock_move: 'place_id' | 'quantity' | 'reason' | 'moved_at' | 'note' | 'need_id' | 'counterpart_id' | 'counted_level' | 'member_id'
+  readonly stock_sheet: never
   readonly intake_terms: 'member_id'
   readonly quote: 'revision' | 'pdf'
   readonly quote_line: never
@@ -4796,10 +5572,15 @@ export interface WorkedOut {
   readonly yard: never
   readonly rig: never
   readonly run: 'driver_id'
-  readonly stop: 'site_id'
+  readonly stop: 'site_id' | 'kind'
   readonly hand_over: 'job_id' | 'kind' | 'member_id' | 'reading_id' | 'meter_anomaly' | 'matches' | 'signature_id'
   readonly plan_request: 'asked_by_id' | 'driver_id'
   readonly printout: 'kind'
+  readonly payment: 'customer_id' | 'kind' | 'method' | 'amount_minor' | 'member_id' | 'paid_on'
+  readonly invoice: 'customer_id' | 'basis' | 'exempt' | 'issued_at' | 'issued_by_id' | 'shown' | 'digest' | 'pdf'
+  readonly invoice_line: never
+  readonly period_close: 'member_id'
+  readonly billing_printout: 'kind' | 'customer_id'
   readonly attachment: 'added_by_id'
   readonly notice: 'channel' | 'has_link' | 'not_before' | 'state' | 'member_id'
   readonly notice_template: never
@@ -4807,11 +5588,17 @@ export interface WorkedOut {
   readonly meter_reading: 'segment' | 'noted_by_id'
 }
 
+/** A job waits on parts while one that it needs is in one of these states. */
+export const PARTS_WAITED_FOR = ['wanted', 'ordered', 'back_ordered', 'no_longer_made'] as const
+
 /** The letters of the code on a machine's tag, by value. */
 export const TAG_LETTERS = '0123456789ABCDEFGHJKMNPQRSTVWXYZ' as const
 
 /** How much of an address names a place. */
 export const PLACE_NAME_CHARACTERS = 60 as const
+
+/** How long fetching parts takes where the supplier says nothing else. */
+export const FETCH_MINUTES = 15 as const
 
 /** What a stop may need of its rig. */
 export const STOP_NEEDS = ['winch', 'ramp', 'two_people'] as const
@@ -4893,8 +5680,29 @@ export const WEEK_DAYS = ['monday', 'tuesday', 'wednesday', 'thursday', 'friday'
 /** Parameters of the suggested hours: see `labor/rules/history.py`. */
 export const HISTORY = { coverage: 80, miss: 10, enough: 9, shrink: 4 } as const
 
+/** The calendar of a shop that has not set its own. */
+export const STARTING_CALENDAR = {
+  country: '',
+  region: '',
+  open_on: ['monday', 'tuesday', 'wednesday', 'thursday', 'friday'],
+  closed: [],
+  season_from: '04-01',
+  promise_percent: 80,
+  risk_percent: 50,
+  service_percent: 50,
+} as const
+
+/** Parameters of lead times and promises: see `parts/rules/lead_times.py` and `need_by.py`. */
+export const LEAD_TIMES = { enough_arrivals: 5, most_waits: 99, hours_per_day: 6 } as const
+
+/** Parameters of the forecast of services: see `machines/rules/season.py` and `next_service.py`. */
+export const NEXT_SERVICE = { own_days: 180, farthest_apart: 92, shortest_span: 30, enough_machines: 3 } as const
+
 /** Kinds of lines, in the order in which they are printed. */
 export const LINE_KINDS = ['labor', 'part', 'travel', 'fee', 'supplies', 'discount'] as const
+
+/** Kinds of lines that a tax rate may be limited to. */
+export const TAXED_KINDS = ['labor', 'part', 'travel', 'fee', 'supplies'] as const
 
 /** Ranks of a finding, the most important first. */
 export const RANKS = ['safety', 'needed', 'advised'] as const

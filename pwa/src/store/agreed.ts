@@ -10,12 +10,12 @@ import { successorsOn } from './successors'
  */
 export function agreed(jobId: string, now: number): AgreedWork | null {
   const book = priceBook.value?.prices
-  return book ? agreedWork(decided(jobId), worked(jobId, now), book, successorsOn(jobId)) : null
+  return book ? agreedWork(decidedOn(jobId), workedOn(jobId, now), book, successorsOn(jobId)) : null
 }
 
 export const hasDecided = (jobId: string) => decidedQuotes(jobId).length > 0
 
-function decided(jobId: string): AgreedQuote[] {
+export function decidedOn(jobId: string): AgreedQuote[] {
   return decidedQuotes(jobId).map((quote) => {
     const lines = linesOf(quote.id)
     const accepted = lines.filter((line) => line.decided === 'accepted').map(({ id }) => id)
@@ -29,7 +29,7 @@ function decided(jobId: string): AgreedQuote[] {
   })
 }
 
-function worked(jobId: string, now: number): WorkedTime[] {
+export function workedOn(jobId: string, now: number): WorkedTime[] {
   const found: WorkedTime[] = []
   for (const { kind, state, member_id, line_id, operation, ...span } of ownedBy(
     'time_entry',

@@ -28,7 +28,7 @@ export function boardOf(day: Day, today: Day, now: number): BoardPlan | null {
   const rows = [...runs.flatMap(({ id }) => stopsOfRun(id)), ...stopsWaiting.value]
   return {
     day: routeDay(place),
-    stops: new Map(rows.map((row) => [row.id, boardStop(row, place)])),
+    stops: new Map(rows.map((row) => [row.id, boardStop(row, place, day)])),
     lanes,
     waiting: stopsWaiting.value.map(({ id }) => id),
   }
@@ -62,9 +62,9 @@ const emptyLane = (truck: Rig, day: Day, over: boolean, place: Yard): Lane => ({
   slots: [],
 })
 
-function boardStop(row: Stop, place: Yard): BoardStop {
-  const route = routeStop(row, place, freeWindowsOf(row))
-  const planned = isPendingStop(row.state) ? plannedSpan(row) : pastSpan(row, route.service)
+function boardStop(row: Stop, place: Yard, day: Day): BoardStop {
+  const route = routeStop(row, place, freeWindowsOf(row, day))
+  const planned = isPendingStop(row.state) ? plannedSpan(row, day) : pastSpan(row, route.service)
   // Only the server knows what was agreed of a visit: its planned length is kept when it is moved.
   const service = row.service_minutes === null && planned ? planned.leaves - planned.starts : route.service
   const fixedAt = row.pin_at === null ? null : secondOf(row.pin_at)
@@ -79,10 +79,10 @@ function boardStop(row: Stop, place: Yard): BoardStop {
   }
 }
 
-function plannedSpan(row: Stop): BoardStop['planned'] {
+function plannedSpan(row: Stop, day: Day): BoardStop['planned'] {
   if (row.arrives_at === null || row.leaves_at === null) return null
   const leaves = secondOf(row.leaves_at)
-  return { starts: Math.min(startAt(windowsOf(row), secondOf(row.arrives_at)), leaves), leaves }
+  return { starts: Math.min(startAt(windowsOf(row, day), secondOf(row.arrives_at)), leaves), leaves }
 }
 
 function pastSpan({ arrived_at, left_at, failed_at }: Stop, service: number): BoardStop['planned'] {

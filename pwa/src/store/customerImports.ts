@@ -38,7 +38,8 @@ export const choose = (file: File): ChosenFile => ({ id: newId(), file })
 export const upload = ({ id, file }: ChosenFile) =>
   answered(file.arrayBuffer().then((bytes) => api.uploadBook(id, file.name, new Uint8Array(bytes))))
 
-async function answered<Value>(asked: Promise<Value>): Promise<ImportAnswer<Value>> {
+/** What a request to the server came to. */
+export async function answered<Value>(asked: Promise<Value>): Promise<ImportAnswer<Value>> {
   try {
     return { value: await asked }
   } catch (error) {

@@ -1,7 +1,7 @@
 import { computed } from '@preact/signals'
-import { type Command, type Commands, type Customer, DEFAULTS, type Site } from '../domain/contract'
+import type { Command, Commands } from '../domain/contract'
 import { newId } from './browser/clock'
-import { type Changes, editArgs, type NewRowFields, sendAdd, sendEdit, sendRemove } from './queue/commands'
+import { type NewRowFields, sendAdd, sendRemove } from './queue/commands'
 import { allOf, byAge, byId, compare, ownedBy } from './rows/selectors'
 
 /** Customers that are not archived, by name. */
@@ -21,20 +21,7 @@ export function addressOnFile(id: string): string {
 export const sitesOf = (customer_id: string) => ownedBy('site', 'customer_id', customer_id).sort(byAge)
 
 export const addCustomer = (fields: NewRowFields<'add_customer'>) => sendAdd('add_customer', fields)
-/** The command that edits a customer; undefined where nothing changes. */
-export function editCustomerCommand(seen: Customer, wanted: Changes<'edit_customer'>): Command | undefined {
-  const args = editArgs(seen, wanted as Partial<Customer>)
-  return args ? ({ name: 'edit_customer', args } as Command) : undefined
-}
-/** `seen`: a row that an earlier version of the app stored names no language. */
-export const editCustomer = (seen: Customer, wanted: Changes<'edit_customer'>) =>
-  sendEdit('edit_customer', { ...DEFAULTS.customer, ...seen }, wanted)
 export const addSite = (fields: NewRowFields<'add_site'>) => sendAdd('add_site', fields)
-/** `seen`: a row that an earlier version of the app stored lacks what it did not know. */
-export const editSite = (seen: Site, wanted: Changes<'edit_site'>) =>
-  sendEdit('edit_site', { ...DEFAULTS.site, ...seen }, wanted, POSITION)
-/** What the server takes together or not at all: a position with whence it comes and how sure it is. */
-const POSITION = ['lat', 'lon', 'position_source', 'position_within_m'] as const
 export const removeSite = (id: string) => sendRemove('remove_site', id)
 
 /** A known site of the customer, or a new one. */

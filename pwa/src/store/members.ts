@@ -61,7 +61,8 @@ export const resumeMembership = (id: string) => asResult(api.resumeMembership(id
 export const signOffPhone = (id: string) => asResult(api.revokeDevice(id, newId()))
 export const changePassword = (old: string, fresh: string) => asResult(api.changePassword(old, fresh))
 
-async function asResult(asked: Promise<void>): Promise<ActionResult> {
+/** What a change on the server came to. */
+export async function asResult(asked: Promise<void>): Promise<ActionResult> {
   try {
     await asked
     return { done: true }

@@ -2,13 +2,12 @@ import type { Quote, QuoteLine } from '../domain/contract'
 import { isPendingRevision, linesOf, quotesOf } from './quotes'
 
 /** Where a part of a job stands, as far as its quote tells. */
-export type PartState = 'approved' | 'asked' | 'draft' | 'declined'
-export const PART_STATES: readonly PartState[] = ['approved', 'asked', 'draft', 'declined']
+export type QuotedPartState = 'approved' | 'asked' | 'draft' | 'declined'
 
 export interface PartOfJob {
   quote: Quote
   line: QuoteLine
-  state: PartState
+  state: QuotedPartState
 }
 
 const OVER: ReadonlySet<Quote['state']> = new Set(['replaced', 'withdrawn', 'lapsed'])
@@ -24,7 +23,7 @@ export function partsOfJob(job_id: string): PartOfJob[] {
     )
 }
 
-function stateOf({ state }: Quote, { decided }: QuoteLine): PartState {
+function stateOf({ state }: Quote, { decided }: QuoteLine): QuotedPartState {
   if (state === 'draft') return 'draft'
   return decided === 'accepted' ? 'approved' : decided === 'declined' ? 'declined' : 'asked'
 }

@@ -1,4 +1,12 @@
-import type { LearnedTimes, Need, Rig, Run, Stop, Yard } from '../domain/contract'
+import {
+  FETCH_MINUTES,
+  type LearnedTimes,
+  type Need,
+  type Rig,
+  type Run,
+  type Stop,
+  type Yard,
+} from '../domain/contract'
 import type { Piece } from '../domain/dispatch/deck'
 import {
   checkRoute,
@@ -14,6 +22,7 @@ import { isPendingStop } from '../domain/dispatch/runs'
 import { positionOf } from '../domain/geo/places'
 import { msOfWallTime } from '../domain/labor/clock'
 import { exactOf } from '../domain/numbers/measures'
+import { openingTimes } from '../domain/parts/openingTimes'
 import type { Day } from '../domain/time'
 import { rig, stopPosition, stopsOfRun, yard } from './dispatch'
 import { byId } from './rows/selectors'
@@ -31,7 +40,7 @@ export function checkRun(row: Run, now: number): RouteCheck | null {
   const stops = stopsOfRun(row.id)
   const trips = new Map<number, RouteStop[]>()
   for (const each of stops.filter(({ state }) => isPendingStop(state)))
-    trips.set(each.trip, [...(trips.get(each.trip) ?? []), routeStop(each, place, windowsOf(each))])
+    trips.set(each.trip, [...(trips.get(each.trip) ?? []), routeStop(each, place, windowsOf(each, row.day))])
   const from = row.state === 'driving' ? whereIs(stops, place, now) : null
   return checkRoute(routeRig(truck, row.day, place), { ...routeDay(place), from }, [...trips.values()])
 }
@@ -47,6 +56,7 @@ export const routeDay = (place: Yard): Omit<RouteDay, 'from'> => ({
 /** Minutes of work at a stop: its own, or by the shop's history and settings. Only the server uses what was agreed of a visit. */
 export function minutesAt(row: Stop, place: Yard | undefined): number {
   if (row.service_minutes !== null) return row.service_minutes
+  if (row.kind === 'fetch') return byId('supplier', row.supplier_id ?? '')?.stop_minutes ?? FETCH_MINUTES
   if (!place) return 20
   const learned = place.learned[`${row.kind}_minutes` satisfies keyof LearnedTimes]
   const count = place.learned[`${row.kind}_count` satisfies keyof LearnedTimes]
@@ -57,7 +67,8 @@ export function minutesAt(row: Stop, place: Yard | undefined): number {
 export function routeStop(row: Stop, place: Yard, windows: readonly TimeWindow[]): RouteStop {
   return {
     key: row.id,
-    kind: row.kind,
+    // To the deck, parts are nothing: the stop is as a visit.
+    kind: row.kind === 'fetch' ? 'visit' : row.kind,
     position: stopPosition(row),
     windows,
     service: 60 * minutesAt(row, place),
@@ -70,8 +81,15 @@ export function routeStop(row: Stop, place: Yard, windows: readonly TimeWindow[]
 
 /** A visit does not change the deck; a machine without dimensions cannot be checked. */
 function pieceOf(row: Stop): Piece | null {
-  const machine = byId('machine', byId('job', row.job_id)?.machine_id ?? '')
-  if (row.kind === 'visit' || !machine || machine.mass_kg === null || machine.length_cm === null) return null
+  const machine = byId('machine', byId('job', row.job_id ?? '')?.machine_id ?? '')
+  if (
+    row.kind === 'visit' ||
+    row.kind === 'fetch' ||
+    !machine ||
+    machine.mass_kg === null ||
+    machine.length_cm === null
+  )
+    return null
   const { mass_kg, length_cm, width_cm } = machine
   return {
     kg: exactOf(mass_kg, machine.mass_typed),
@@ -81,14 +99,17 @@ function pieceOf(row: Stop): Piece | null {
 }
 
 /** A pinned time, else the promised interval, else the stop's windows. */
-export function windowsOf(row: Stop): TimeWindow[] {
-  return row.pin_at === null ? freeWindowsOf(row) : [span(row.pin_at, row.pin_at)]
+export function windowsOf(row: Stop, day: Day): TimeWindow[] {
+  return row.pin_at === null ? freeWindowsOf(row, day) : [span(row.pin_at, row.pin_at)]
 }
 
-/** The windows of a stop without its pinned time. */
-export function freeWindowsOf(row: Stop): TimeWindow[] {
+/** The windows of a stop without its pinned time; at a supplier on this day also its opening hours. */
+export function freeWindowsOf(row: Stop, day: Day): TimeWindow[] {
   const promised = promisedSpan(row)
-  return promised ? [promised] : row.windows.map(({ opens, closes }) => span(opens, closes))
+  if (promised) return [promised]
+  const own = row.windows.map(({ opens, closes }) => span(opens, closes))
+  const place = own.length === 0 && row.supplier_id ? byId('supplier', row.supplier_id) : undefined
+  return place ? openingTimes(place, day, shop.value?.zone ?? 'UTC') : own
 }
 
 /** When the customer was told that somebody comes. */

@@ -1,16 +1,17 @@
 /** Exceptions on the road: nobody home, a breakdown, an urgent call. Each is one press and can be undone. */
-import type { Command, Commands, Job, Rig, Run, Stop, StopKind } from '../domain/contract'
+import type { Command, Commands, Job, JobStopKind, Rig, Run, Stop } from '../domain/contract'
 import { isPendingStop } from '../domain/dispatch/runs'
 import { moment } from '../domain/time'
 import { newId } from './browser/clock'
-import { moveCommand, replanId, startCommand, stopsOfJob, stopsOfRun, takeBackCommand } from './dispatch'
+import { stopsOfRun } from './dispatch'
+import { moveCommand, replanId, startCommand, takeBackCommand } from './dispatchCommands'
 import { enqueue, enqueueAll } from './queue/outbox'
-import { ownedBy } from './rows/selectors'
+import { allOf, ownedBy } from './rows/selectors'
 
 /** An urgent call: first priority, today, and the rest of the day is replanned with it. Returns its undo. */
 export async function requestUrgentStop(
   row: Job,
-  kind: StopKind,
+  kind: JobStopKind,
   site_id: string,
 ): Promise<() => Promise<void>> {
   const id = newId()
@@ -25,6 +26,9 @@ export function usualSite(row: Job): string | undefined {
   const sites = ownedBy('site', 'customer_id', row.customer_id)
   return row.site_id ?? (sites.length === 1 ? sites[0]?.id : undefined)
 }
+
+/** The stop that repeats a failed one. */
+export const againOf = ({ id }: Stop): Stop | undefined => allOf('stop').find((row) => row.again_of_id === id)
 
 type Reason = Commands['fail_stop']['reason']
 
@@ -52,7 +56,7 @@ export async function describeFailure(
   note: string,
   again: boolean,
 ): Promise<void> {
-  const wanted = stopsOfJob(row.job_id).find((each) => each.again_of_id === row.id)
+  const wanted = againOf(row)
   const commands: Command[] = [
     { name: 'fail_stop', args: { ...failureArgs(row.id, reason, note), again_id: null, plan_id: null } },
   ]

@@ -21,6 +21,7 @@ export const SHORTCUTS = {
     visit: 'v',
     edit: 'e',
     addedQuote: 'd',
+    bill: 'i',
   },
   quote: {
     labor: 'l',

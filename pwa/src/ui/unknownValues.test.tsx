@@ -7,7 +7,7 @@ import { act } from 'preact/test-utils'
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test, vi } from 'vitest'
 import { KINDS, type Kind, PERMISSIONS, PRICE_PARTS, type Row, type Rows } from '../domain/contract'
 import { en } from '../domain/words'
-import { basis } from '../store/fakes/book'
+import { basis as plainBasis } from '../store/fakes/book'
 import { Phone } from '../store/fakes/phone'
 import { FakeServer } from '../store/fakes/server'
 import { session } from '../store/session/session'
@@ -103,6 +103,12 @@ function sample(outer: Schema, name: string, of: Kind): unknown {
   return name.endsWith('_typed') ? '' : format === 'decimal' || pattern ? '1' : `some ${name}`
 }
 
+const rates = ['labor', 'part'].map((key) => ({ key, label: key, percent: '5', of: [key] }))
+/** With two rates, each for some kinds of line. */
+const basis = {
+  ...plainBasis,
+  tax_profiles: plainBasis.tax_profiles.map((profile) => ({ ...profile, rates })),
+}
 type FieldValues = { readonly [K in Kind]?: Partial<Record<keyof Rows[K], unknown>> }
 const about = (kind: Kind) => ({ about_kind: kind, about_id: idOf(kind) })
 const labor = {
@@ -244,7 +250,7 @@ beforeAll(async () => {
   await preloadLazy()
   // Lazy components are present from the second render on.
   for (const [at] of SCREENS) await shown(at)
-})
+}, 120_000)
 afterEach(() => render(null, root))
 afterAll(async () => {
   vi.useRealTimers()

@@ -50,19 +50,19 @@ class SessionSignIn(authentication.SessionAuthentication):
 
 
 class KeySignIn(authentication.BaseAuthentication):
-    """`Authorization: Token <key>` for API clients."""
+    """`Authorization: Bearer <key>` (RFC 6750) or `Token <key>` for API clients."""
 
     def authenticate(self, request: Request) -> tuple[Any, Actor] | None:
         scheme, _, key = request.headers.get("Authorization", "").partition(" ")
-        if scheme.lower() != "token":
+        if scheme.lower() not in {"bearer", "token"}:
             return None
         actor = queries.actor_for_token(key.strip())
         if actor is None:
-            raise exceptions.AuthenticationFailed("This key is unknown or was revoked.", code="bad_token")
+            raise exceptions.AuthenticationFailed("This key is unknown, was revoked, or has ended.", code="bad_token")
         return None, actor
 
     def authenticate_header(self, request: Request) -> str:
-        return "Token"
+        return "Bearer"
 
 
 class SessionSignInSchema(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call] # registers itself
@@ -78,4 +78,4 @@ class KeySignInSchema(OpenApiAuthenticationExtension):  # type: ignore[no-untype
     name = "token"
 
     def get_security_definition(self, auto_schema: Any) -> dict[str, str]:
-        return {"type": "apiKey", "in": "header", "name": "Authorization", "description": "`Token <key>`"}
+        return {"type": "apiKey", "in": "header", "name": "Authorization", "description": "`Bearer <key>`"}

@@ -20,7 +20,8 @@ from shopapi.accounts import queries
 from shopapi.accounts.api.authentication import SessionSignIn
 from shopapi.accounts.models import User
 from shopapi.accounts.rules import Email, FirstShop, InvitationAddress, MemberRow, PasswordChange, Permission, ShopRow
-from shopapi.accounts.services import credentials, invitations, passwords, shops
+from shopapi.accounts.rules.api_keys import ApiKeyValue
+from shopapi.accounts.services import credentials, invitations, passwords, shops, tokens
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.errors import Forbidden
@@ -85,7 +86,7 @@ class SessionView(APIView):
     permission_classes = [AllowAny]
 
     @extend_schema(
-        responses={200: SessionState},
+        responses={200: SessionState, **PROBLEMS},
         operation_id="read_session",
         summary="Who is signed in",
         tags=["session"],
@@ -113,7 +114,9 @@ class SessionView(APIView):
         )
         return _signed_in(request, user)
 
-    @extend_schema(responses={200: SessionState}, operation_id="sign_out", summary="Sign out", tags=["session"])
+    @extend_schema(
+        responses={200: SessionState, **PROBLEMS}, operation_id="sign_out", summary="Sign out", tags=["session"]
+    )
     def delete(self, request: Request) -> Response:
         logout(request._request)
         return Response(session_state(request, None), headers={"Clear-Site-Data": '"cache"'})
@@ -214,3 +217,20 @@ class InvitationAddressView(ShopView):
     def get(self, request: Request, row_id: UUID) -> Response:
         url = invitations.address_of_invitation(actor=self.actor, invitation_id=row_id)
         return Response(to_json(InvitationAddress(url=url)))
+
+
+class ApiKeyValueView(ShopView):
+    """The value of a key, shown once: in no receipt, log or table as it is."""
+
+    needs = {"POST": Permission.MANAGE_MEMBERS}
+
+    @extend_schema(
+        operation_id="make_api_key_value",
+        summary="Make the value of a key and show it this once; a second one ends the first",
+        request=None,
+        responses={201: ApiKeyValue, **PROBLEMS},
+        tags=["api keys"],
+    )
+    def post(self, request: Request, row_id: UUID) -> Response:
+        value = tokens.make_key_value(actor=self.actor, key_id=row_id)
+        return Response(to_json(ApiKeyValue(key=value)), status=201)

@@ -1,6 +1,14 @@
 """Who may do what; the schemas of shops, members, invitations and devices; the limits of sign-in."""
 
 from shopapi.accounts.rules.audit import AuditRow
+from shopapi.accounts.rules.calendar import (
+    WEEK_DAYS,
+    ShopCalendar,
+    WeekDay,
+    closed_days,
+    public_holidays,
+    starting_calendar,
+)
 from shopapi.accounts.rules.devices import DeviceRow, NewDevice, letter_of
 from shopapi.accounts.rules.emails import LONGEST_EMAIL, Email, sign_in_name
 from shopapi.accounts.rules.invitations import (
@@ -17,7 +25,6 @@ from shopapi.accounts.rules.passwords import NewPassword, PasswordChange
 from shopapi.accounts.rules.permissions import NEVER_HELD, PERMISSIONS, Permission, Role, is_last_owner, permissions_of
 from shopapi.accounts.rules.shops import (
     SET_UP_STEPS,
-    WEEK_DAYS,
     ClockTime,
     Currency,
     Days,
@@ -29,7 +36,6 @@ from shopapi.accounts.rules.shops import (
     ShopFields,
     ShopRow,
     Units,
-    WeekDay,
     WeekHours,
     Zone,
     starting_follow_ups,
@@ -84,17 +90,21 @@ __all__ = [
     "Permission",
     "Role",
     "SetUpStep",
+    "ShopCalendar",
     "ShopFields",
     "ShopRow",
     "Units",
     "WeekDay",
     "WeekHours",
     "Zone",
+    "closed_days",
     "is_last_owner",
     "letter_of",
     "network_block",
     "permissions_of",
+    "public_holidays",
     "sign_in_name",
+    "starting_calendar",
     "starting_follow_ups",
     "status_of_invitation",
     "wait_backing_off",

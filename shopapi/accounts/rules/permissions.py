@@ -37,6 +37,9 @@ class Permission(TextEnum):
     FOLLOW_UP = "follow_up"
     SETTLE_ISSUES = "settle_issues"
     SEE_AUDIT = "see_audit"
+    ORDER_PARTS = "order_parts"
+    BILL = "bill"
+    KEEP_BOOKS = "keep_books"
 
 
 _MECHANIC = frozenset(
@@ -55,6 +58,7 @@ _MECHANIC = frozenset(
         Permission.MESSAGE,
         Permission.FOLLOW_UP,
         Permission.SETTLE_ISSUES,
+        Permission.BILL,
     }
 )
 
@@ -64,6 +68,8 @@ _OFFICE = _MECHANIC | {
     Permission.PLAN_RUNS,
     Permission.SEE_COST,
     Permission.SEE_AUDIT,
+    Permission.ORDER_PARTS,
+    Permission.KEEP_BOOKS,
 }
 
 

@@ -1,11 +1,13 @@
 """Schemas of the shop."""
 
+from datetime import date
 from typing import Annotated, Any, Literal
 from zoneinfo import available_timezones
 
 from pydantic import AfterValidator, Field
 from typing_extensions import TypeAliasType
 
+from shopapi.accounts.rules.calendar import ShopCalendar, StoredCalendar, WeekDay
 from shopapi.accounts.rules.emails import Email
 from shopapi.accounts.rules.passwords import NewPassword
 from shopapi.core.enums import values_of
@@ -17,14 +19,6 @@ def _known_zone(value: str) -> str:
     if value not in available_timezones():
         raise ValueError("unknown_zone")
     return value
-
-
-WeekDay = TypeAliasType(
-    "WeekDay", Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
-)
-
-
-WEEK_DAYS = values_of(WeekDay)
 
 
 Units = TypeAliasType("Units", Literal["us", "metric"])
@@ -65,6 +59,9 @@ class FollowUpDays(Schema):
     check_in: Days = 30
     safety_declined: Days = 30
     service_due: Days = 335
+    next_service: Days = 30
+    order_overdue: Days = 1
+    promise_at_risk: Days = 14
     clock_running: bool = True
     ask_customer: bool = False
     notify_ready: bool = True
@@ -117,6 +114,7 @@ class ShopFields(Schema):
     follow_ups: FollowUpDays
     skipped_steps: Annotated[tuple[SetUpStep, ...], Field(max_length=len(SET_UP_STEPS))] = ()
     no_bypass: bool = False
+    calendar: ShopCalendar = ShopCalendar()
 
 
 class ShopRow(Row):
@@ -128,6 +126,7 @@ class ShopRow(Row):
     `clock_hours`: a clock that has run this many hours opens a follow-up.
     Mail and text messages wait from `quiet_from` until `quiet_until` (HH:MM on the shop's clock).
     `skipped_steps`: the steps of the first set-up that the shop does not want to be led to.
+    `holidays`: public holidays by its calendar's country, of this year and the next two.
     `no_bypass`: it hands no machine back with a bypassed or missing safety device, whatever the customer says.
     """
 
@@ -150,3 +149,5 @@ class ShopRow(Row):
     follow_ups: FollowUpDays
     skipped_steps: list[SetUpStep]
     no_bypass: bool
+    calendar: StoredCalendar
+    holidays: list[date]

@@ -6,7 +6,7 @@ from uuid import UUID
 from django.contrib.sessions.backends.base import SessionBase
 
 from shopapi.accounts import queries
-from shopapi.accounts.models import Device, Shop
+from shopapi.accounts.models import Device
 from shopapi.accounts.rules import (
     NewDevice,
     Permission,
@@ -18,6 +18,7 @@ from shopapi.core.audit import record
 from shopapi.core.clock import now
 from shopapi.core.commands import command
 from shopapi.core.errors import Forbidden, NotFound
+from shopapi.core.feed import lock_shop
 from shopapi.core.schema import Target
 from shopapi.core.tenancy import in_shop
 
@@ -27,7 +28,7 @@ def register_device(*, actor: Actor, data: NewDevice) -> Device:
     if actor.member_id is None:
         raise Forbidden("forbidden", message="member_registers_device")
     with in_shop(actor.shop_id):
-        Shop.objects.select_for_update().get(id=actor.shop_id)
+        lock_shop(actor.shop_id)
         device = Device.objects.filter(id=data.id).first()
         if device is not None and device.member_id != actor.member_id:
             raise NotFound("device", data.id)
@@ -55,6 +56,7 @@ def use_device(*, actor: Actor, device_id: UUID, session: SessionBase) -> None:
     sign_in = session.get(queries.SIGN_IN) or hashlib.sha256(f"sign-in:{session.session_key}".encode()).hexdigest()
     session[queries.SIGN_IN] = sign_in
     with in_shop(actor.shop_id):
+        lock_shop(actor.shop_id)
         device = queries.devices(actor).select_for_update().filter(id=device_id, member=actor.member_id).first()
         if device is None:
             raise NotFound("device", device_id, field="device")

@@ -1,16 +1,18 @@
-"""Opening a shop with its owner."""
+"""Opening a shop with its owner; its public holidays."""
 
 from django.db import transaction
 
 from shopapi.accounts import queries
 from shopapi.accounts.models import Member, Shop
-from shopapi.accounts.rules import FirstShop, Role
+from shopapi.accounts.rules import FirstShop, Role, ShopCalendar, public_holidays
 from shopapi.accounts.services.throttling import wait_for_turn
 from shopapi.accounts.services.users import make_user
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
+from shopapi.core.clock import today
 from shopapi.core.errors import Conflict
 from shopapi.core.ids import uuid7
+from shopapi.core.schema import parse
 from shopapi.core.tenancy import in_shop
 
 
@@ -34,3 +36,13 @@ def make_shop(*, data: FirstShop) -> Actor:
         actor = queries.actor_of(shop_id, member_id, Role.OWNER, may_see_cost=True)
         record(actor, "shop opened", ("shop", shop_id), name=data.shop_name)
     return actor
+
+
+def keep_holidays(shop: Shop) -> None:
+    """Store the public holidays of this year and the next two by the shop's calendar; writes only a difference."""
+    calendar = parse(ShopCalendar, shop.calendar)
+    year = today(shop.zone).year
+    wanted = sorted(public_holidays(calendar.country, calendar.region, range(year, year + 3)))
+    if wanted != shop.holidays:
+        shop.holidays = wanted
+        shop.save(update_fields=["holidays"])

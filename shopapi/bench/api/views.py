@@ -17,6 +17,7 @@ from shopapi.documents.services.storage import read_document
 
 class LabelSheetView(ShopView):
     needs = {"GET": Permission.READ}
+    answers = ("application/pdf",)
 
     @extend_schema(
         operation_id="read_label_sheet_pdf",

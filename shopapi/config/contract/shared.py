@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from datetime import timedelta
 from typing import Any
 
-from shopapi.accounts.rules import SET_UP_STEPS, WEEK_DAYS, FirstShop
+from shopapi.accounts.rules import SET_UP_STEPS, WEEK_DAYS, FirstShop, starting_calendar
 from shopapi.bench.rules.labels import MAX_BAG, MAX_LABELS
 from shopapi.core.enums import values_of
 from shopapi.core.schema import to_json
@@ -12,20 +12,25 @@ from shopapi.customers.rules.customer import PLACE_NAME_CHARACTERS
 from shopapi.customers.rules.import_schemas import MAX_UPLOAD_BYTES
 from shopapi.dispatch.rules.check_in import GUARD_ITEMS, LONGEST_WORDS
 from shopapi.dispatch.rules.hand_over_sheet import ASKED
+from shopapi.dispatch.rules.planning_model import FETCH_MINUTES
 from shopapi.dispatch.rules.run_sheet import STOP_SPANS
 from shopapi.dispatch.rules.schemas.stop import Failure, Need, Priority
 from shopapi.files.rules import MAX_BYTES as MAX_PICTURE_BYTES
 from shopapi.files.rules import MAX_SIDE, THUMBNAIL_SIDE
 from shopapi.files.rules.voice_notes import MAX_VOICE_BYTES, MAX_VOICE_SECONDS
 from shopapi.labor.rules import clock, entry, history, rounding
-from shopapi.machines.rules import CODE_LETTERS
+from shopapi.machines.rules import CODE_LETTERS, season
+from shopapi.machines.rules.next_service import ENOUGH_MACHINES
 from shopapi.notices.rules.notice import TemplateRecord
 from shopapi.notices.rules.templates import ASKING, MOST_SMS
+from shopapi.parts.rules import lead_times
+from shopapi.parts.rules.need_by import HOURS_PER_DAY
+from shopapi.parts.rules.needs import WAITED_FOR
 from shopapi.planner.travel import SAME_PLACE_METRES
 from shopapi.quotes.rules.checks import MOST_LINES, MOST_ON_A_LINE
 from shopapi.quotes.rules.confirmed import PRICE_PARTS
 from shopapi.quotes.rules.lines import FIGURES, LINE_KINDS, RANKS, QuoteLine
-from shopapi.quotes.rules.price_book import RULES_VERSION
+from shopapi.quotes.rules.price_book import RULES_VERSION, TaxedKind
 from shopapi.quotes.rules.schemas import BOX
 from shopapi.sync.rules.clocks import KNOWN_WITHIN_MS, MAX_WITHIN_MS
 from shopapi.sync.rules.push import MAX_COMMANDS, MAX_CONTACTS
@@ -48,8 +53,10 @@ def _longest(schema: Any, field: str) -> int:
 
 
 SHARED: Mapping[str, tuple[Any, str]] = {
+    "PARTS_WAITED_FOR": (WAITED_FOR, "A job waits on parts while one that it needs is in one of these states."),
     "TAG_LETTERS": (CODE_LETTERS, "The letters of the code on a machine's tag, by value."),
     "PLACE_NAME_CHARACTERS": (PLACE_NAME_CHARACTERS, "How much of an address names a place."),
+    "FETCH_MINUTES": (FETCH_MINUTES, "How long fetching parts takes where the supplier says nothing else."),
     "STOP_NEEDS": (values_of(Need), "What a stop may need of its rig."),
     "STOP_PRIORITIES": (values_of(Priority), "Priorities of a stop, the usual one first."),
     "STOP_SPANS": (STOP_SPANS, "What the spans of time of a stop are called, on screens and on paper."),
@@ -81,7 +88,26 @@ SHARED: Mapping[str, tuple[Any, str]] = {
         },
         "Parameters of the suggested hours: see `labor/rules/history.py`.",
     ),
+    "STARTING_CALENDAR": (starting_calendar(), "The calendar of a shop that has not set its own."),
+    "LEAD_TIMES": (
+        {
+            "enough_arrivals": lead_times.ENOUGH_ARRIVALS,
+            "most_waits": lead_times.MOST_WAITS,
+            "hours_per_day": int(HOURS_PER_DAY),
+        },
+        "Parameters of lead times and promises: see `parts/rules/lead_times.py` and `need_by.py`.",
+    ),
+    "NEXT_SERVICE": (
+        {
+            "own_days": season.OF_ITS_OWN,
+            "farthest_apart": season.FARTHEST_APART,
+            "shortest_span": season.SHORTEST_SPAN,
+            "enough_machines": ENOUGH_MACHINES,
+        },
+        "Parameters of the forecast of services: see `machines/rules/season.py` and `next_service.py`.",
+    ),
     "LINE_KINDS": (LINE_KINDS, "Kinds of lines, in the order in which they are printed."),
+    "TAXED_KINDS": (values_of(TaxedKind), "Kinds of lines that a tax rate may be limited to."),
     "RANKS": (RANKS, "Ranks of a finding, the most important first."),
     "LINE_FIGURES": (
         {kind: [name for name in QuoteLine.model_fields if name in FIGURES[kind]] for kind in LINE_KINDS},

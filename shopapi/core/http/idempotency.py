@@ -20,9 +20,17 @@ from shopapi.core.schema import parse, to_json
 
 
 def run_idempotent(
-    request: Request, actor: Actor, command: Command[Any, Any], answer: Callable[[Any], Any], status: int
+    request: Request,
+    actor: Actor,
+    command: Command[Any, Any],
+    answer: Callable[[Any], Any],
+    *,
+    status: int = 200,
+    location: Callable[[str], str] | None = None,
 ) -> Response:
     """Run a command under its Idempotency-Key: the same key again gives the recorded answer and does nothing.
+
+    `location` is the address of a new row by its id, for the header Location.
 
     The receipt commits with the effect; another body under the same key is refused (422), and a refusal
     leaves no receipt, so a corrected retry may use the same key.
@@ -35,11 +43,18 @@ def run_idempotent(
     if receipt.digest != digest:
         raise Invalid("key_reused", fields=[FieldError("Idempotency-Key", "key_reused")])
     if not fresh and receipt.status is not None:
-        return Response(receipt.body, status=receipt.status, headers={"Idempotency-Replayed": "true"})
-    row = command(actor=replace(actor, command_id=key), data=parse(command.schema, request.data))
+        return _answer(receipt, location, {"Idempotency-Replayed": "true"})
+    row = command(actor=replace(actor, command_id=key, asks_again=True), data=parse(command.schema, request.data))
     receipt.status, receipt.body = status, to_json(answer(row))
     Receipt.objects.filter(shop_id=actor.shop_id, key=key).update(status=receipt.status, body=receipt.body)
-    return Response(receipt.body, status=status)
+    return _answer(receipt, location, {})
+
+
+def _answer(receipt: Receipt, location: Callable[[str], str] | None, headers: dict[str, str]) -> Response:
+    if location is not None:
+        body: Any = receipt.body
+        headers = {**headers, "Location": location(body["id"])}
+    return Response(receipt.body, status=receipt.status, headers=headers)
 
 
 def _idempotency_key(request: Request) -> UUID:
@@ -52,7 +67,8 @@ def _idempotency_key(request: Request) -> UUID:
 
 KEY_HEADER = OpenApiParameter(
     "Idempotency-Key",
-    UUID,
+    # Not of the format uuid: a client made from the document would hand on an object where a header is text.
+    str,
     OpenApiParameter.HEADER,
     required=True,
     description="A new UUID; a retry sends the same.",

@@ -3,26 +3,42 @@
 import logging
 import uuid
 from collections.abc import Mapping
+from dataclasses import asdict
 from typing import Any
 
 from django.core.exceptions import PermissionDenied, RequestDataTooBig
 from django.db import IntegrityError, OperationalError
 from django.http import Http404
 from psycopg.errors import DiskFull
+from pydantic import ConfigDict
 from rest_framework import exceptions
 from rest_framework.response import Response
 from rest_framework.views import set_rollback
 
-from shopapi.core.errors import Conflict, DomainError, Forbidden, Invalid, NotFound, Reason, TooMany, Unavailable
+from shopapi.core.errors import (
+    BadParameter,
+    Conflict,
+    DomainError,
+    EditedTwice,
+    Forbidden,
+    Invalid,
+    NotFound,
+    Reason,
+    TooMany,
+    Unavailable,
+)
 from shopapi.core.rendering import plain_context, render, render_fields
 from shopapi.core.rows import id_taken, takes_known_id
 from shopapi.core.schema import Schema
 
 log = logging.getLogger("shopapi.http")
 
+PROBLEM_TYPE = "application/problem+json"
+
 
 STATUS_OF: Mapping[type[DomainError], int] = {
     TooMany: 429,
+    BadParameter: 400,
     NotFound: 404,
     Forbidden: 403,
     Conflict: 409,
@@ -58,11 +74,22 @@ class FieldFault(Schema):
     context: dict[str, int | str] = {}
 
 
+class ClashingValues(Schema):
+    """A field that two changed: its value as it was `seen`, as it is now (`theirs`) and as it was sent (`ours`)."""
+
+    seen: Any
+    theirs: Any
+    ours: Any
+
+
 class ProblemDetails(Schema):
     """Problem details (RFC 9457): `code` is stable, `detail` is for people, `fields` names what to correct.
 
-    `detail` is the sentence that the catalogs have under `message`, with the values of `context`.
+    `detail` is the sentence that the catalogs have under `message`, with the values of `context`. Some refusals have
+    further members, so a reader ignores those it does not know (section 3.2).
     """
+
+    model_config = ConfigDict(extra="allow")
 
     type: str
     title: str
@@ -73,12 +100,13 @@ class ProblemDetails(Schema):
     trace: str = ""
     message: str = ""
     context: dict[str, int | str] = {}
+    clashes: dict[str, ClashingValues] = {}
 
 
 def problem(status: int, error: DomainError, *, trace: str = "") -> Response:
     """A refusal as `application/problem+json`, its sentences in the language of the answer."""
     context = plain_context(error.reason.context)
-    body = {
+    body: dict[str, Any] = {
         "type": f"urn:drawbar:{error.code}",
         "title": error.code.replace("_", " ").capitalize(),
         "status": status,
@@ -90,7 +118,9 @@ def problem(status: int, error: DomainError, *, trace: str = "") -> Response:
         "context": context,
         **{name: context[name] for name in BESIDE_DETAIL if name in context},
     }
-    return Response(body, status=status, content_type="application/problem+json")
+    if isinstance(error, EditedTwice):
+        body["clashes"] = {name: asdict(clash) for name, clash in error.clashes.items()}
+    return Response(body, status=status, content_type=PROBLEM_TYPE)
 
 
 def handle_error(error: Exception, context: dict[str, Any]) -> Response:

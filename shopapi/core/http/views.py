@@ -9,6 +9,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from shopapi.core.actor import Actor
+from shopapi.core.parameters import refuse_doubled
 from shopapi.core.schema import seen_with
 from shopapi.core.tenancy import see_shop
 
@@ -20,12 +21,15 @@ class ShopView(APIView):
     """
 
     needs: ClassVar[Mapping[str, str]] = {}
+    # The media types that it answers, for `Accept`.
+    answers: ClassVar[tuple[str, ...]] = ("application/json",)
     # Set once the request is authenticated; an earlier response holds no data of a shop.
     seen_by: Actor | None = None
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         super().initial(request, *args, **kwargs)
         actor = self.seen_by = self.actor
+        refuse_doubled(request.query_params)
         needed = self.needs.get("GET" if request.method == "HEAD" else request.method or "")
         if needed is None:
             raise exceptions.MethodNotAllowed(request.method or "")

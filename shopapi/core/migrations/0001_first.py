@@ -3,9 +3,27 @@ from django.contrib.postgres.operations import BtreeGistExtension, TrigramExtens
 from django.db import migrations, models
 
 import shopapi.core.ids
-from shopapi.core.background import DUE_FUNCTION
 from shopapi.core.feed import FUNCTIONS
 from shopapi.core.tenancy import ShopTable, revoke
+
+# As it was before 0009, which replaces it.
+DUE_FUNCTION = """
+CREATE FUNCTION outbox_due(most integer, max_attempts integer) RETURNS TABLE (id uuid, shop_id uuid, task varchar)
+LANGUAGE sql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+    WITH spent AS (
+        UPDATE core_outbox SET given_up_at = now()
+        WHERE done_at IS NULL AND given_up_at IS NULL AND run_after <= now() AND attempts >= max_attempts
+    )
+    UPDATE core_outbox o SET attempts = o.attempts + 1,
+        run_after = now() + least(3 * 2 ^ o.attempts, 60) * interval '1 second'
+    WHERE o.id IN (
+        SELECT d.id FROM core_outbox d
+        WHERE d.done_at IS NULL AND d.given_up_at IS NULL AND d.run_after <= now() AND d.attempts < max_attempts
+        ORDER BY d.run_after LIMIT most FOR UPDATE SKIP LOCKED
+    )
+    RETURNING o.id, o.shop_id, o.task;
+$$;
+"""
 
 
 class Migration(migrations.Migration):

@@ -1,16 +1,15 @@
 """Import of an address book: upload of the file and its check; the rest is derived from `resources`."""
 
-from typing import IO, Any
 from uuid import UUID
 
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
-from rest_framework.parsers import BaseParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 
 from shopapi.accounts.rules import Permission
 from shopapi.core.http.openapi import PROBLEMS, query_parameters
+from shopapi.core.http.uploads import BYTES, bytes_parser
 from shopapi.core.http.views import ShopView
 from shopapi.core.parameters import Parameters
 from shopapi.core.rows import row_for
@@ -21,16 +20,6 @@ from shopapi.customers.rules.import_schemas import MAX_UPLOAD_BYTES, CustomerImp
 from shopapi.customers.services import imports
 
 TAGS = ["customer imports"]
-BYTES = "application/octet-stream"
-
-
-class BytesParser(BaseParser):
-    """The body as it is, up to one byte more than may be: the service refuses it by its size."""
-
-    media_type = BYTES
-
-    def parse(self, stream: IO[bytes], media_type: str | None = None, parser_context: Any = None) -> Any:
-        return stream.read(MAX_UPLOAD_BYTES + 1)
 
 
 class AddressBookQuery(Parameters):
@@ -40,7 +29,7 @@ class AddressBookQuery(Parameters):
 
 class UploadBookView(ShopView):
     needs = {"POST": Permission.EDIT_SHOP}
-    parser_classes = (BytesParser,)
+    parser_classes = (bytes_parser(MAX_UPLOAD_BYTES),)
 
     @extend_schema(
         operation_id="upload_address_book",

@@ -25,7 +25,7 @@ from shopapi.customers.rules.address_report import starts_formula
 
 DELIMITERS = (",", ";", "\t")
 
-# What a column may hold, each with the headers it goes by, as `_plain` writes them.
+# What a column may hold, each with the headers it goes by, as `header_words` writes them.
 FIELDS: Mapping[str, tuple[str, ...]] = {
     "name": ("name", "full name", "customer", "display name", "contact name", "owner"),
     "company": (
@@ -174,7 +174,7 @@ def open_table(data: bytes) -> CsvTable:
     else:
         delimiter = max(DELIMITERS, key=lambda mark: _header_score(lines, mark))
     rows: list[tuple[int, list[str]]] = []
-    for number, cells in _rows(lines, delimiter):
+    for number, cells in read_rows(lines, delimiter):
         if any(cells):
             rows.append((number, cells))
             check_count(len(rows) - 1)
@@ -211,7 +211,7 @@ def read_cards(table: CsvTable, columns: Sequence[Column]) -> Book:
     return Book(tuple(_card(number, cells, columns) for number, cells in table.rows), table.notices)
 
 
-def _rows(lines: Sequence[str], delimiter: str) -> Iterator[tuple[int, list[str]]]:
+def read_rows(lines: Sequence[str], delimiter: str) -> Iterator[tuple[int, list[str]]]:
     """Rows as a spreadsheet numbers them, cells stripped of blanks around."""
     reader = csv.reader(lines, delimiter=delimiter, strict=True)
     number = 0
@@ -247,13 +247,13 @@ def _check_header(error: str, line: int, delimiter: str) -> str:
 def _header_score(lines: Sequence[str], delimiter: str) -> tuple[int, int]:
     """Score of the first row with text as a header with this delimiter: known headers, then cells."""
     try:
-        header = next((cells for _, cells in _rows(lines, delimiter) if any(cells)), [])
+        header = next((cells for _, cells in read_rows(lines, delimiter) if any(cells)), [])
     except UnreadableBook:
         return (-1, 0)
     return sum(1 for cell in header if _guess_column(cell)[1]), len(header)
 
 
-def _normalize(header: str) -> list[str]:
+def header_words(header: str) -> list[str]:
     """Words of a header: small letters, no accents, no marks, no digits but `two`, no `value`."""
     letters = unicodedata.normalize("NFKD", header.casefold().replace("e-mail", "email"))
     words = re.findall(r"[a-z]+|[0-9]+", "".join(letter for letter in letters if not unicodedata.combining(letter)))
@@ -262,7 +262,7 @@ def _normalize(header: str) -> list[str]:
 
 def _guess_column(header: str) -> tuple[str, str]:
     """Label and field of a header; the field is empty when the header says nothing."""
-    words = _normalize(header)
+    words = header_words(header)
     label = " ".join(word for word in words[:1] if word in _LABELS)
     tries = [words, [word for word in words if word != "two"]]
     if label:
@@ -316,10 +316,10 @@ def is_phone(cell: str) -> bool:
 
 
 def _map_columns(columns: Sequence[Column], mapping: Mapping[str, str]) -> tuple[Column, ...]:
-    given = {" ".join(_normalize(column)): (column, field) for column, field in mapping.items()}
+    given = {" ".join(header_words(column)): (column, field) for column, field in mapping.items()}
     mapped: list[Column] = []
     for column in columns:
-        _, field = given.pop(" ".join(_normalize(column.header)), ("", column.field))
+        _, field = given.pop(" ".join(header_words(column.header)), ("", column.field))
         if field not in FIELDS and field:
             raise UnreadableBook(f"--map: there is no field '{field}'. Fields: {', '.join(FIELDS)}.")
         mapped.append(replace(column, field=field))
@@ -366,7 +366,7 @@ def _card(row: int, cells: Sequence[str], columns: Sequence[Column]) -> Card:
         addresses=_addresses(values),
         notes=join_lines(
             cell
-            if len(_normalize(column.header)) == 1 and column.header.casefold().startswith("note")
+            if len(header_words(column.header)) == 1 and column.header.casefold().startswith("note")
             else f"{column.header}: {cell}"
             for column, cell in values
             if column.field == "notes"

@@ -10,6 +10,7 @@ from typing_extensions import TypeAliasType
 
 from shopapi.core.languages import ENGLISH, Language
 from shopapi.core.schema import DecimalText, Label, LongText, Name, OneLine, OptionalText, Row, Schema
+from shopapi.customers.rules.countries import Country
 
 # A name made from an address stays short enough for a list.
 PLACE_NAME_CHARACTERS = 60
@@ -28,7 +29,7 @@ Longitude = Annotated[DecimalText, Field(ge=-180, le=180)]
 
 
 class CustomerFields(Schema):
-    """What may be edited of a customer."""
+    """What may be edited of a customer. `country`: of the address; empty: the shop's."""
 
     name: Name
     person: Label = ""
@@ -37,6 +38,7 @@ class CustomerFields(Schema):
     email: OneLine = ""
     contact_by: ContactWish = ""
     address: OptionalText = ""
+    country: Country = ""
     notes: LongText = ""
     tax_exempt: bool = False
     exempt_reason: Label = ""
@@ -56,6 +58,7 @@ class CustomerRow(Row):
     email: str
     contact_by: ContactWish
     address: str
+    country: str
     notes: str
     tax_exempt: bool
     exempt_reason: str

@@ -33,6 +33,7 @@ BACK = timedelta(days=30)
 
 class PrintoutView(ShopView):
     needs = {"GET": Permission.READ}
+    answers = ("application/pdf",)
 
     @extend_schema(
         operation_id="read_printout_pdf",
@@ -108,5 +109,6 @@ def _events(found: CalendarFeed, shop: Shop) -> list[RunEvent]:
 
 def _line(stop: Stop, figures: Figures) -> str:
     """One stop, without the customer's name: calendar data may be shown by other people's programs."""
-    what = f"{KINDS[stop.kind]}: {stop.job} {stop.job.machine.kind}, {stop.site.label}"
+    machine = "" if stop.job is None else f"{stop.job} {stop.job.machine.kind}, "
+    what = f"{KINDS[stop.kind]}: {machine}{stop.place_name}"
     return " ".join(part for part in (clock_words(stop.arrives_at, figures), what) if part)

@@ -71,7 +71,7 @@ def runs_of_member(shop_id: UUID, member_id: UUID, *, since: date) -> list[tuple
         Run.objects.filter(shop=shop_id, driver=member_id, day__gte=since).select_related("rig").order_by("day", "id")
     )
     stops: dict[UUID, list[Stop]] = {run.id: [] for run in runs}
-    related = Stop.objects.filter(shop=shop_id, run__in=runs).select_related("job__machine", "site")
+    related = Stop.objects.filter(shop=shop_id, run__in=runs).select_related("job__machine", "site", "supplier")
     for stop in related.order_by("trip", "position", "id"):
         if stop.run_id is not None:
             stops[stop.run_id].append(stop)

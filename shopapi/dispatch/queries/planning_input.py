@@ -5,12 +5,10 @@ from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass, replace
 from datetime import date, datetime, timedelta
-from decimal import Decimal
-from typing import cast
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.db.models import Q, Sum
+from django.db.models import Q
 
 from shopapi.accounts.queries import shop_of
 from shopapi.core.actor import Actor
@@ -20,10 +18,10 @@ from shopapi.core.schema import Schema, parse
 from shopapi.core.units import exact, exact_or_none
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import Rig, Run, Stop, Yard
+from shopapi.dispatch.queries.stop_facts import place_key, position_of, stop_facts
 from shopapi.dispatch.rules.deck_state import on_deck, trip_of, undelivered
 from shopapi.dispatch.rules.plan_view import RunStart
 from shopapi.dispatch.rules.planning_model import (
-    MachineSize,
     PlanningModel,
     PlanningRig,
     PlanningStop,
@@ -33,20 +31,13 @@ from shopapi.dispatch.rules.planning_model import (
     rig_key,
 )
 from shopapi.dispatch.rules.schemas.rig import BreakFields, DeckFields, TrailerFields, TruckFields
-from shopapi.dispatch.rules.schemas.stop import Need, Priority, StopKind
 from shopapi.dispatch.rules.schemas.yard import LearnedTimes
-from shopapi.dispatch.rules.states import BEEN, LIVE_RUNS, OPEN_STOPS
-from shopapi.jobs.rules import Stage
-from shopapi.planner.arrival import USUAL_WORK, WorkSpread
+from shopapi.dispatch.rules.states import BEEN, LIVE_RUNS
+from shopapi.planner.arrival import USUAL_WORK
 from shopapi.planner.loading.tie_downs import TieDown
 from shopapi.planner.problem import Route
 from shopapi.planner.replan import RigPosition
-from shopapi.planner.travel import Position, TravelProfile
-from shopapi.quotes.models import Line
-
-# With at least this many past stops of a kind, their times replace the setting.
-ENOUGH_STOPS = 5
-LONGEST_STOP = 720
+from shopapi.planner.travel import TravelProfile
 
 
 @dataclass(frozen=True)
@@ -94,7 +85,7 @@ def load_planning_input(
     for stop in stops:
         if stop.run_id is not None:
             by_run[stop.run_id].append(stop)
-    facts = _facts(actor, stops, yard)
+    facts = stop_facts(actor, stops, yard, days, zone)
     _pin_tried_again(facts, on_road, by_run, stops)
     planning_model = PlanningModel(
         yard=_yard_facts(yard),
@@ -132,7 +123,7 @@ def _stops(actor: Actor, free: Mapping[UUID, Run], days: Sequence[date], *, own:
     if own:
         asked &= Q(priority="first") | Q(again_of__run__in=list(free))
     found = queries.stops(actor).filter(asked | Q(run__in=list(free)))
-    related = found.select_related("job__machine", "job__customer", "site").exclude(state="dropped")
+    related = found.select_related("job__machine", "job__customer", "site", "supplier").exclude(state="dropped")
     return list(related.order_by("trip", "position", "id"))
 
 
@@ -177,119 +168,6 @@ def _run_starts(
             )
             drivers[key] = rig.driver_id if known is None else known.driver_id
     return begins, drivers
-
-
-def _facts(actor: Actor, stops: Sequence[Stop], yard: Yard) -> dict[UUID, PlanningStop]:
-    hours = _agreed_hours([stop.job_id for stop in stops if stop.kind == "visit"])
-    stranded = _stranded(actor)
-    return {
-        stop.id: replace(
-            _stop_facts(stop, _minutes(stop, yard, hours.get(stop.job_id)), _why_it_waits(stop, stranded)),
-            work=_work_of(stop, yard),
-        )
-        for stop in stops
-    }
-
-
-def _stranded(actor: Actor) -> dict[UUID, str]:
-    """By job: the broken-down rig that its machine is on, while the machine is not at the shop yet."""
-    to_fetch = queries.stops(actor).filter(from_rig__isnull=False)
-    away = to_fetch.filter(Q(state__in=OPEN_STOPS) | Q(state__in=("arrived", "left"), run__state="driving"))
-    return dict(away.values_list("job_id", "from_rig__name"))
-
-
-def _agreed_hours(job_ids: Collection[UUID]) -> dict[UUID, Decimal]:
-    """The hours of labor that the customer of each job has agreed to; drafts and offers nobody decided do not count."""
-    lines = Line.objects.filter(
-        quote__job__in=list(job_ids),
-        kind="labor",
-        hours__isnull=False,
-        quote__state="decided",
-        decided="accepted",
-    )
-    return dict(lines.values_list("quote__job").annotate(hours=Sum("hours")).values_list("quote__job", "hours"))
-
-
-def _minutes(stop: Stop, yard: Yard, hours: Decimal | None) -> int:
-    if stop.service_minutes is not None:
-        return stop.service_minutes
-    if stop.kind == "visit" and hours:
-        return max(1, min(LONGEST_STOP, round(hours * 60)))
-    learned = parse(LearnedTimes, yard.learned)
-    (minutes, count), usual = {
-        "pickup": ((learned.pickup_minutes, learned.pickup_count), yard.pickup_minutes),
-        "return": ((learned.return_minutes, learned.return_count), yard.return_minutes),
-        "visit": ((learned.visit_minutes, learned.visit_count), yard.visit_minutes),
-    }[stop.kind]
-    return minutes if minutes is not None and count >= ENOUGH_STOPS else usual
-
-
-def _work_of(stop: Stop, yard: Yard) -> WorkSpread:
-    """The spread of work times around the planned ones: from the shop's own stops once there are enough."""
-    learned = parse(LearnedTimes, yard.learned)
-    permille = {
-        "pickup": learned.pickup_spread_permille,
-        "return": learned.return_spread_permille,
-        "visit": learned.visit_spread_permille,
-    }[stop.kind]
-    return USUAL_WORK if permille is None else WorkSpread(1.0, permille / 1000)
-
-
-def _stop_facts(stop: Stop, minutes: int, waits: Reason | None) -> PlanningStop:
-    job, site, machine = stop.job, stop.site, stop.job.machine
-    promise = None if stop.notified_from is None or stop.notified_to is None else (stop.notified_from, stop.notified_to)
-    return PlanningStop(
-        key=str(stop.id),
-        label=f"{job} {machine.kind}",
-        kind=cast("StopKind", stop.kind),
-        site=_place_key(stop),
-        place=f"{job.customer.name}, {stop.place or site.label}",
-        position=position_of(*stop.stands_at),
-        windows=tuple(
-            (datetime.fromisoformat(one["opens"]), datetime.fromisoformat(one["closes"])) for one in stop.windows
-        ),
-        minutes=minutes,
-        needs=tuple(cast("Need", need) for need in stop.needs),
-        priority=cast("Priority", stop.priority),
-        earliest_on=stop.earliest_on,
-        promised_on=stop.promised_on,
-        wait_until=stop.wait_until,
-        by_daylight=stop.by_daylight,
-        pin_rig=None if stop.pin_rig_id is None else str(stop.pin_rig_id),
-        pin_at=stop.pin_at,
-        pin_after=None if stop.pin_after_id is None else str(stop.pin_after_id),
-        promise=promise,
-        size=MachineSize(
-            exact_or_none(machine.mass_kg, machine.mass_typed),
-            exact_or_none(machine.length_cm, machine.length_typed),
-            exact_or_none(machine.width_cm, machine.width_typed),
-            exact_or_none(machine.wheelbase_cm, machine.wheelbase_typed),
-            exact_or_none(machine.clearance_cm, machine.clearance_typed),
-            machine.tie_points,
-        ),
-        waits=waits,
-        within_m=(stop.site.position_within_m or 0) if stop.stands_at == (stop.site.lat, stop.site.lon) else 0,
-    )
-
-
-def _place_key(stop: Stop) -> str:
-    """Stops at one site share a place; a machine with its own coordinates is a separate place."""
-    return str(stop.site_id if stop.stands_at == (stop.site.lat, stop.site.lon) else stop.id)
-
-
-def _why_it_waits(stop: Stop, stranded: Mapping[UUID, str]) -> Reason | None:
-    job = stop.job
-    if stop.kind != "return":
-        return None
-    if job.id in stranded:
-        return Reason("machine_stranded", {"job": str(job), "rig": stranded[job.id]})
-    if job.stage in (Stage.READY, Stage.RETURNED, Stage.CANCELLED):
-        return None
-    return Reason("job_not_ready", {"job": str(job), "stage": job.stage})
-
-
-def position_of(lat: Decimal | None, lon: Decimal | None) -> Position | None:
-    return None if lat is None or lon is None else Position(float(lat), float(lon))
 
 
 def _yard_facts(yard: Yard) -> PlanningYard:
@@ -356,7 +234,7 @@ def _rig_position(planning_model: PlanningModel, stops: Sequence[Stop], now: dat
     last = max(been, key=lambda stop: stop.been_at or now, default=None)
     free_at, place = now, None
     if last is not None and last.trip == trip_of(stops):
-        place = planning_model.place_of(_place_key(last))
+        place = planning_model.place_of(place_key(last))
         if last.state == "arrived" and last.arrived_at is not None:
             minutes = next(facts.minutes for facts in planning_model.stops if facts.key == str(last.id))
             free_at = max(now, last.arrived_at + timedelta(minutes=minutes))

@@ -9,7 +9,7 @@ from shopapi.bench.rules.run_test_texts import TestedLines
 from shopapi.core.languages import Texts
 from shopapi.dispatch.rules.hand_over_texts import TEXTS
 from shopapi.documents.rules import Figures
-from shopapi.jobs.rules import DEVICES
+from shopapi.quotes.rules.left_safety import LeftUnrepaired, left_text
 from shopapi.quotes.rules.pdf import SignatureDrawing, SignatureFacts, draw_signature
 
 # The phone's keys of its checklists. Any other text was typed.
@@ -24,26 +24,6 @@ ASKED: Mapping[str, Sequence[str]] = {
     "return": ("pictures", "meter", "left"),
     "visit": ("left",),
 }
-
-
-@dataclass(frozen=True)
-class LeftDevice:
-    """A safety device that was left as it was: its key or its name, and what is wrong with it."""
-
-    device: str
-    condition: str
-
-
-@dataclass(frozen=True)
-class LeftUnrepaired:
-    """A safety finding as it was told, what no longer protects anybody, and who was told how and when."""
-
-    finding: str
-    devices: Sequence[LeftDevice]
-    lost: str
-    who: str
-    how: str
-    at: datetime
 
 
 @dataclass(frozen=True)
@@ -155,21 +135,10 @@ def _facts(over: HandOverData, when: str, texts: Texts, figures: Figures) -> Ite
     yield texts["left"], "\n".join(said_of(texts, "left", key, LEFT) for key in over.as_left)
     yield (
         texts["unrepaired_by_wish"],
-        "\n".join(_left_text(one, texts, figures) for one in over.left_unrepaired),
+        "\n".join(left_text(one, texts, figures) for one in over.left_unrepaired),
     )
     if over.tested is not None:
         yield texts["tested"], "\n".join(over.tested.passed)
         yield texts["tests_failed"], "\n".join(over.tested.failed)
         yield texts["not_tested"], "\n".join(over.tested.not_tested)
     yield texts["photos"], str(over.pictures) if over.pictures else texts["no_photos"] if "pictures" in asked else ""
-
-
-def _left_text(one: LeftUnrepaired, texts: Texts, figures: Figures) -> str:
-    """What was left, what protection is missing, who was told, and that the repair was recommended."""
-    devices = ", ".join(
-        f"{said_of(texts, 'device', left.device, DEVICES)} ({texts[f'condition_{left.condition}']})"
-        for left in one.devices
-    )
-    what = f"{one.finding} [{devices}]" if devices else one.finding
-    told = f"{texts['told']}: {one.who}, {texts[f'told_{one.how}']}, {figures.moment(one.at)}"
-    return f"{what}: {one.lost}. {texts['recommended']} {told}"

@@ -6,8 +6,10 @@ The words of the phone's checklists are its labels (`pwa/src/domain/words/handov
 from collections.abc import Mapping
 
 from shopapi.core.languages import Language, Texts
+from shopapi.quotes.rules import left_safety_texts
 
 _ENGLISH: Mapping[str, str] = {
+    **left_safety_texts.TEXTS["en"].by_key,
     # In the message on the way to a stop.
     "errand_pickup": "to pick up your {machine}",
     "errand_return": "to bring back your {machine}",
@@ -64,24 +66,6 @@ _ENGLISH: Mapping[str, str] = {
     "ready": "Ready to haul",
     "left": "Left with the customer",
     "unrepaired_by_wish": "Not repaired at the customer\u2019s wish",
-    "recommended": "We recommended the repair.",
-    "condition_not_working": "not working",
-    "condition_bypassed": "bypassed",
-    "condition_missing": "missing",
-    "device_seat_switch": "Seat switch",
-    "device_brake_switch": "Brake or clutch pedal switch",
-    "device_blade_switch": "Blade switch",
-    "device_reverse_switch": "Reverse switch",
-    "device_stop_switch": "Stop or key switch",
-    "device_hold_to_run_handle": "Hold-to-run handle",
-    "device_blade_brake": "Blade brake",
-    "device_parking_brake": "Parking brake",
-    "device_guards_and_chute": "Guards and chute",
-    "device_roll_bar_and_belt": "Roll bar and seat belt",
-    "told": "Told",
-    "told_in_person": "in person",
-    "told_call": "on the phone",
-    "told_writing": "in writing",
     "tested": "Tested",
     "tests_failed": "Tests not passed",
     "not_tested": "Not tested",
@@ -100,6 +84,7 @@ _ENGLISH: Mapping[str, str] = {
 }
 
 _SPANISH: Mapping[str, str] = {
+    **left_safety_texts.TEXTS["es"].by_key,
     "errand_pickup": "a recoger su {machine}",
     "errand_return": "a entregarle su {machine}",
     "errand_visit": "a atender su {machine}",
@@ -155,24 +140,6 @@ _SPANISH: Mapping[str, str] = {
     "ready": "Lista para transportar",
     "left": "Entregado al cliente",
     "unrepaired_by_wish": "Sin reparar por decisión del cliente",
-    "recommended": "Recomendamos la reparación.",
-    "condition_not_working": "no funciona",
-    "condition_bypassed": "con anulación",
-    "condition_missing": "falta",
-    "device_seat_switch": "Interruptor del asiento",
-    "device_brake_switch": "Interruptor del pedal de freno o embrague",
-    "device_blade_switch": "Interruptor de las cuchillas",
-    "device_reverse_switch": "Interruptor de marcha atrás",
-    "device_stop_switch": "Interruptor de apagado o de llave",
-    "device_hold_to_run_handle": "Manija de presencia del operador",
-    "device_blade_brake": "Freno de la cuchilla",
-    "device_parking_brake": "Freno de estacionamiento",
-    "device_guards_and_chute": "Guardas y ducto de descarga",
-    "device_roll_bar_and_belt": "Barra antivuelco y cinturón",
-    "told": "Informado",
-    "told_in_person": "en persona",
-    "told_call": "por teléfono",
-    "told_writing": "por escrito",
     "tested": "Probado",
     "tests_failed": "Pruebas no aprobadas",
     "not_tested": "No probado",

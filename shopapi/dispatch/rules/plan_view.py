@@ -10,7 +10,14 @@ from shopapi.core.units import CM_AN_INCH
 from shopapi.dispatch.rules import cautions
 from shopapi.dispatch.rules.deck_drawing import draw, svg
 from shopapi.dispatch.rules.figures import distance_text, weight_text
-from shopapi.dispatch.rules.planning_model import MachineSize, PlanningModel, PlanningRig, PlanningStop, rig_of
+from shopapi.dispatch.rules.planning_model import (
+    CARRIED,
+    MachineSize,
+    PlanningModel,
+    PlanningRig,
+    PlanningStop,
+    rig_of,
+)
 from shopapi.dispatch.rules.schemas.plan import PlannedRun, PlannedStop
 from shopapi.dispatch.rules.schemas.run import CautionRow, DeckRow, LegRow, MarginRow
 from shopapi.planner.arrival import arrivals, reliable_start, stops_at_risk
@@ -220,7 +227,7 @@ def _cautions(
     facts: PlanningRig, problem: Problem, schedule: Schedule, stops: Mapping[str, PlanningStop], *, pounds: bool
 ) -> Iterator[CautionRow]:
     rig = problem.rig_by_key[schedule.route.rig]
-    carried = [stops[key] for key in schedule.route.keys if stops[key].kind != "visit"]
+    carried = [stops[key] for key in schedule.route.keys if stops[key].kind in CARRIED]
     for stop in carried:
         if stop.size.piece is None:
             unknown = Reason("caution_size_unknown", {"stop": stop.label})

@@ -26,6 +26,10 @@ from shopapi.planner.travel import NamedPosition, Position, TravelProfile, estim
 COSTS = Costs(metre=1, second=20)
 # Codes of stops that are only meant for other days than those planned.
 OTHER_DAYS = ("pinned_elsewhere", "too_early", "other_day")
+# How long fetching parts takes where the supplier says nothing else. Drawbar's own; no source.
+FETCH_MINUTES = 15
+# Only these change what is on the deck.
+CARRIED: Collection[StopKind] = ("pickup", "return")
 # The cost of leaving a stop for another day, in metres: the driving and time that serving it is worth.
 PRIZES: Mapping[Priority, int] = {"usual": 80_000, "soon": 240_000, "first": 1_000_000}
 GAP_CM = 15
@@ -352,7 +356,7 @@ class PlanningModel:
             needs=frozenset(stop.needs),
             only_rigs=only,
             follows=stop.pin_after if stop.pin_after in keys else None,
-            piece=None if stop.kind == "visit" else stop.size.piece,
+            piece=stop.size.piece if stop.kind in CARRIED else None,
         )
 
 

@@ -7,7 +7,7 @@ from datetime import datetime
 from shopapi.customers.rules.customer import place_lines
 from shopapi.documents.rules import Figures
 
-KINDS: Mapping[str, str] = {"pickup": "Pick up", "return": "Deliver", "visit": "Work on site"}
+KINDS: Mapping[str, str] = {"pickup": "Pick up", "return": "Deliver", "visit": "Work on site", "fetch": "Fetch parts"}
 # The spans of time of a stop, called the same on screens and on paper: what the customer was told, when somebody will
 # be there, from when to when they stay.
 STOP_SPANS: Mapping[str, str] = {"promised": "Promised", "arrival": "Planned arrival", "stay": "Planned stay"}
@@ -141,7 +141,7 @@ def _part(number: int, stop: SheetStop, figures: Figures, *, trip: str) -> StopS
     return StopSection(
         trip=trip,
         number=number,
-        title=f"{KINDS[stop.kind]}: {stop.machine}, {stop.job}",
+        title=f"{KINDS[stop.kind]}: {', '.join(part for part in (stop.machine, stop.job) if part)}",
         when=when,
         customer=stop.customer,
         phone=stop.phone,

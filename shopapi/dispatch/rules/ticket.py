@@ -45,6 +45,7 @@ class TicketTerms:
     diagnosis_credited: bool
     storage_free_days: int | None
     storage_per_day_minor: int | None
+    storage_cap_minor: int | None
     name: str
     at: datetime
 
@@ -194,7 +195,9 @@ def _agreed(terms: TicketTerms, t: Texts, figures: Figures) -> Iterator[str]:
     if terms.storage_per_day_minor is not None:
         days = terms.storage_free_days or 0
         amount = figures.money(terms.storage_per_day_minor)
-        yield t.say("storage" if days else "storage_at_once", days=days, amount=amount)
+        said = t.say("storage" if days else "storage_at_once", days=days, amount=amount)
+        cap = terms.storage_cap_minor
+        yield said if cap is None else f"{said} {t.say('storage_cap', cap=figures.money(cap))}"
     yield t.say("accepted", name=terms.name, when=figures.moment(terms.at))
 
 

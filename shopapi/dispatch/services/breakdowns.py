@@ -15,7 +15,8 @@ from shopapi.core.rows import row_for
 from shopapi.core.schema import Target
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import Rig, Run, Stop
-from shopapi.dispatch.queries.planning_input import position_of, travel_profile_of
+from shopapi.dispatch.queries.planning_input import travel_profile_of
+from shopapi.dispatch.queries.stop_facts import position_of
 from shopapi.dispatch.rules.deck_state import on_deck, trip_of
 from shopapi.dispatch.rules.schemas.rig import Breakdown
 from shopapi.dispatch.rules.states import BEEN, OPEN_STOPS
@@ -104,7 +105,7 @@ def _breakdown_place(actor: Actor, data: Breakdown, stops: Sequence[Stop]) -> Br
     been = [(moment, stop) for stop in stops if (moment := stop.been_at)]
     if been:
         last = max(been, key=lambda pair: pair[0])[1]
-        return BreakdownPlace(*last.stands_at, data.place or f"After {last.site.label}: ask the driver"[:LABEL])
+        return BreakdownPlace(*last.stands_at, data.place or f"After {last.place_name}: ask the driver"[:LABEL])
     yard = queries.yards(actor).first()
     place = data.place or "Between the yard and the first stop: ask the driver"
     return BreakdownPlace(None, None, place) if yard is None else BreakdownPlace(yard.lat, yard.lon, place)

@@ -8,6 +8,7 @@ from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.commands import command
+from shopapi.core.errors import Conflict, FieldError
 from shopapi.core.languages import ENGLISH
 from shopapi.core.rows import refuse_known_id, row_for
 from shopapi.core.schema import to_json
@@ -15,6 +16,7 @@ from shopapi.dispatch.models import HandOver, Stop
 from shopapi.dispatch.rules.check_in import guard_item
 from shopapi.dispatch.rules.meter import check_meter_reading
 from shopapi.dispatch.rules.schemas.hand_over import HandOverRecord, MeterAnomaly
+from shopapi.jobs.models import Job
 from shopapi.jobs.rules import JobMove, SafetyItemRecord, Stage
 from shopapi.jobs.services import move_job, record_safety_item
 from shopapi.machines.queries import meter_readings
@@ -33,13 +35,15 @@ def hand_over(*, actor: Actor, data: HandOverRecord) -> HandOver:
     """
     refuse_known_id(HandOver, data.id)
     stop = row_for(Stop, actor, data.stop_id, field="stop_id")
-    anomaly = _record_meter(actor, stop, data)
+    if stop.job is None:
+        raise Conflict("stop_without_machine", fields=[FieldError("stop_id", "stop_without_machine")])
+    anomaly = _record_meter(actor, stop.job, data)
     fields = data.model_dump(include=KEPT)
     made = HandOver.objects.create(
         id=data.id,
         shop_id=actor.shop_id,
         stop=stop,
-        job_id=stop.job_id,
+        job=stop.job,
         kind=stop.kind,
         at=actor.instant_of(data.at),
         member_id=actor.member_id,
@@ -51,10 +55,10 @@ def hand_over(*, actor: Actor, data: HandOverRecord) -> HandOver:
         **fields,
     )
     if (found := guard_item(stop.kind, data.condition)) is not None:
-        item = SafetyItemRecord(id=data.id, job_id=stop.job_id, **found.model_dump())
+        item = SafetyItemRecord(id=data.id, job_id=stop.job.id, **found.model_dump())
         record_safety_item.within(actor=actor, data=item)
     if stop.kind == "return" and stop.job.stage == Stage.READY:
-        move_job.within(actor=actor, data=JobMove(id=stop.job_id, stage=Stage.RETURNED))
+        move_job.within(actor=actor, data=JobMove(id=stop.job.id, stage=Stage.RETURNED))
     record(actor, "machine handed over", ("stop", stop.id), hand_over=made.id, anomaly=anomaly, matches=made.matches)
     return made
 
@@ -103,11 +107,11 @@ def _store_signature(actor: Actor, data: HandOverRecord) -> Signature | None:
     )
 
 
-def _record_meter(actor: Actor, stop: Stop, data: HandOverRecord) -> MeterAnomaly:
+def _record_meter(actor: Actor, job: Job, data: HandOverRecord) -> MeterAnomaly:
     if data.meter is None:
         return ""
     on = actor.instant_of(data.at).astimezone(ZoneInfo(shop_of(actor).zone)).date()
-    machine_id = stop.job.machine_id
+    machine_id = job.machine_id
     last = meter_readings(actor).filter(machine=machine_id).order_by("segment", "read_on", "id").last()
     record_meter.within(
         actor=actor,

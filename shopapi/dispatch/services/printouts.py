@@ -24,13 +24,7 @@ from shopapi.core.schema import parse, to_json
 from shopapi.customers.rules.customer import place_lines
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import HandOver, Printout, Run, Stop
-from shopapi.dispatch.rules.hand_over_sheet import (
-    HandOverData,
-    HandOverSheet,
-    LeftDevice,
-    LeftUnrepaired,
-    lay_out_hand_over,
-)
+from shopapi.dispatch.rules.hand_over_sheet import HandOverData, HandOverSheet, lay_out_hand_over
 from shopapi.dispatch.rules.run_sheet import MachineTag, RunData, RunSheet, SheetStop, TagSheet, lay_out_run
 from shopapi.dispatch.rules.schemas.printout import HandOverPrint, RunPrint, TagPrint
 from shopapi.dispatch.rules.schemas.run import CautionRow, DeckRow
@@ -40,12 +34,12 @@ from shopapi.documents.rules import Figures
 from shopapi.documents.services import render_pdf
 from shopapi.documents.services.storage import keep_document
 from shopapi.files.queries import pictures_about
-from shopapi.jobs.queries import left_findings
 from shopapi.machines.models import Machine
 from shopapi.machines.queries import machines
 from shopapi.machines.rules import machine_text, short_code
 from shopapi.quotes.models import Signature
 from shopapi.quotes.queries import signature_facts
+from shopapi.quotes.queries.left_safety import left_unrepaired
 
 
 @command(needs=Permission.DRIVE_RUNS, creates_row=True)
@@ -122,7 +116,7 @@ def _page(actor: Actor, printout: Printout, shop: Shop) -> tuple[str, RunSheet |
 
 
 def _hand_sheet(actor: Actor, over: HandOver, ink: Signature, shop: Shop) -> HandOverSheet:
-    job, site = over.job, over.stop.site
+    job, site = over.job, over.stop.goes_to
     machine = job.machine
     language = cast("Language", over.language)
     figures = Figures(locale_for(shop.locale, language), shop.currency, shop.zone, language)
@@ -134,7 +128,7 @@ def _hand_sheet(actor: Actor, over: HandOver, ink: Signature, shop: Shop) -> Han
             kind=machine.kind, make=machine.make, model=machine.model, serial=machine.serial, language=language
         ),
         customer=job.customer.name,
-        place=", ".join(place_lines(site.label, site.address)),
+        place=", ".join(place_lines(over.stop.place_name, site.address)),
         member="" if over.member is None else over.member.name,
         condition=[(item["part"], item["state"], item["note"]) for item in over.condition],
         hours=None if over.reading is None else over.reading.hours,
@@ -146,7 +140,8 @@ def _hand_sheet(actor: Actor, over: HandOver, ink: Signature, shop: Shop) -> Han
         made_safe=over.made_safe,
         as_left=over.as_left,
         acknowledged=over.acknowledged,
-        left_unrepaired=_left_unrepaired(over),
+        # None at a pickup.
+        left_unrepaired=[] if over.kind == "pickup" else left_unrepaired(over.shop_id, over.job_id, at=over.at),
         tested=_tested(over, figures),
         amount_due_minor=over.amount_due_minor,
         pictures=pictures_about(actor, "stop", [over.stop_id]).count(),
@@ -166,26 +161,11 @@ def _tested(over: HandOver, figures: Figures) -> TestedLines | None:
     return tested_lines(summary, reasons, figures)
 
 
-def _left_unrepaired(over: HandOver) -> list[LeftUnrepaired]:
-    """Safety findings of the job that the customer was told of by then and wants left; none at a pickup."""
-    if over.kind == "pickup":
-        return []
-    return [
-        LeftUnrepaired(
-            finding=told.finding_words,
-            devices=[LeftDevice(item.device, item.condition) for item in items],
-            lost=told.protection_lost.rstrip("."),
-            who=told.acknowledged_by_name,
-            how=told.how,
-            at=told.acknowledged_at,
-        )
-        for told, items in left_findings(over.shop_id, over.job_id, at=over.at)
-    ]
-
-
 def _run_sheet(run: Run, shop: Shop) -> RunSheet:
     figures = Figures(shop.locale, shop.currency, shop.zone)
-    found = Stop.objects.filter(shop=run.shop_id, run=run).select_related("job__customer", "job__machine", "site")
+    found = Stop.objects.filter(shop=run.shop_id, run=run).select_related(
+        "job__customer", "job__machine", "site", "supplier"
+    )
     stops = [_line(stop) for stop in found.order_by("trip", "position", "id") if stop.state != "failed"]
     facts = RunData(
         day=figures.day(run.day),
@@ -202,17 +182,16 @@ def _run_sheet(run: Run, shop: Shop) -> RunSheet:
 
 
 def _line(stop: Stop) -> SheetStop:
-    job, site = stop.job, stop.site
-    machine = job.machine
+    job = stop.job
     return SheetStop(
         kind=stop.kind,
-        job=str(job),
-        machine=machine_text(kind=machine.kind, make=machine.make, model=machine.model, serial=machine.serial),
-        customer=job.customer.name,
-        phone=job.customer.phone,
-        place=site.label,
-        address=site.address,
-        access=site.access_notes,
+        job="" if job is None else str(job),
+        machine=stop.place_name if job is None else _machine_line(job.machine),
+        customer=stop.place_name if job is None else job.customer.name,
+        phone=stop.supplier.phone if stop.supplier else job.customer.phone if job else "",
+        place=stop.place_name,
+        address=stop.goes_to.address,
+        access=stop.site.access_notes if stop.site else "",
         notes=stop.notes,
         needs=stop.needs,
         trip=stop.trip,
@@ -221,6 +200,10 @@ def _line(stop: Stop) -> SheetStop:
         stay=(stop.arrives_at, stop.leaves_at),
         state=stop.state,
     )
+
+
+def _machine_line(machine: Machine) -> str:
+    return machine_text(kind=machine.kind, make=machine.make, model=machine.model, serial=machine.serial)
 
 
 def _tags(printout: Printout, shop: Shop) -> TagSheet:

@@ -208,6 +208,7 @@ def _ask_again(actor: Actor, stop: Stop, again_id: UUID) -> Stop:
         shop_id=actor.shop_id,
         job_id=stop.job_id,
         kind=stop.kind,
+        supplier_id=stop.supplier_id,
         pin_rig_id=stop.pin_rig_id,
         again_of=stop,
         from_rig_id=stop.from_rig_id,

@@ -4,6 +4,8 @@ from datetime import date
 from typing import cast
 from uuid import UUID
 
+from django.db.models import QuerySet
+
 from shopapi.accounts.queries import shop_of
 from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
@@ -28,6 +30,7 @@ from shopapi.dispatch.rules.schemas.stop import (
     StopFields,
     StopMove,
     StopPin,
+    SupplierStop,
     UrgentStop,
     faults_of_stop,
 )
@@ -36,6 +39,7 @@ from shopapi.dispatch.services.plan_requests import own_run_driver, replan_today
 from shopapi.documents.rules import Figures
 from shopapi.jobs.models import Job
 from shopapi.notices.services.notices import post_notice
+from shopapi.parts.models import Supplier
 
 
 @command(needs=Permission.DRIVE_RUNS, creates_row=True)
@@ -67,15 +71,28 @@ def ask_urgent_stop(*, actor: Actor, data: UrgentStop) -> Stop:
     return stop
 
 
+@command(needs=Permission.DRIVE_RUNS, creates_row=True, rest_name="at-supplier")
+def ask_supplier_stop(*, actor: Actor, data: SupplierStop) -> Stop:
+    """Create a stop to fetch parts at a supplier."""
+    refuse_known_id(Stop, data.id)
+    supplier = row_for(Supplier, actor, data.supplier_id, field="supplier_id", lock=False)
+    stop = Stop.objects.create(shop_id=actor.shop_id, kind="fetch", **data.model_dump())
+    record(actor, "stop asked for", ("stop", stop.id), supplier=supplier.id, kind="fetch")
+    return stop
+
+
 @command(needs=Permission.DRIVE_RUNS)
 def edit_stop(*, actor: Actor, data: Edit[StopFields]) -> Stop:
     """Edit when, where or how a stop is to be made."""
     stop = _open_stop(actor, data.id)
     wanted = edited(stop, data)
     refuse_faults(faults_of_stop(wanted), message="fields_invalid")
-    if wanted.site_id is None:
-        raise Invalid("invalid", fields=[FieldError("site_id", "site_needed", message="stop_needs_site")])
-    _check_site(actor, wanted, stop.job)
+    if stop.job is not None:
+        if wanted.site_id is None:
+            raise Invalid("invalid", fields=[FieldError("site_id", "site_needed", message="stop_needs_site")])
+        _check_site(actor, wanted, stop.job)
+    elif wanted.site_id is not None:
+        raise Invalid("invalid", fields=[FieldError("site_id", "supplier_stop_has_no_site")])
     was = (stop.site_id, stop.lat, stop.lon)
     stop = edit_row(actor=actor, kind="stop", row=stop, edit=data, together=("lat", "lon"))
     if (stop.site_id, stop.lat, stop.lon) != was:
@@ -85,8 +102,17 @@ def edit_stop(*, actor: Actor, data: Edit[StopFields]) -> Stop:
 
 def note_site_moved(*, actor: Actor, site_id: UUID) -> None:
     """Have the runs checked again that go to a site whose position was corrected."""
+    _check_runs_again(Stop.objects.filter(shop=actor.shop_id, site=site_id))
+
+
+def note_supplier_moved(*, actor: Actor, supplier_id: UUID) -> None:
+    """Have the runs checked again that go to a supplier whose position was corrected."""
+    _check_runs_again(Stop.objects.filter(shop=actor.shop_id, supplier=supplier_id))
+
+
+def _check_runs_again(found: QuerySet[Stop]) -> None:
     # A stop with a position of its own does not go by that of its site.
-    stops = Stop.objects.filter(shop=actor.shop_id, site=site_id, lat=None, state__in=OPEN_STOPS, run__isnull=False)
+    stops = found.filter(lat=None, state__in=OPEN_STOPS, run__isnull=False)
     for stop in stops.select_related("run").order_by("run", "trip", "position"):
         _check_run_again(stop)
 
@@ -301,17 +327,19 @@ def tell_arrival(*, actor: Actor, data: ArrivalPromise) -> Stop:
     stop = _open_stop(actor, data.id)
     if data.closes < data.opens:
         raise Invalid("invalid", fields=[FieldError("closes", "window_ends_first", message="interval_ends_first")])
+    if stop.job is None:
+        raise Conflict("stop_without_customer", fields=[FieldError("id", "stop_without_customer")])
     if data.channel != "by_hand":
-        _write_to_customer(actor, stop, data)
+        _write_to_customer(actor, stop, stop.job, data)
     stop.notified_from, stop.notified_to, stop.notified_at = data.opens, data.closes, now()
     stop.save(update_fields=["notified_from", "notified_to", "notified_at"])
     record(actor, "arrival told", ("stop", stop.id), opens=data.opens, closes=data.closes, channel=data.channel)
     return stop
 
 
-def _write_to_customer(actor: Actor, stop: Stop, data: ArrivalPromise) -> None:
+def _write_to_customer(actor: Actor, stop: Stop, job: Job, data: ArrivalPromise) -> None:
     """Post the on-my-way message. Raises Invalid where the customer has no address for it."""
-    shop, customer = shop_of(actor), stop.job.customer
+    shop, customer = shop_of(actor), job.customer
     address = customer.email if data.channel == "email" else customer.phone
     if not address:
         message = "address_missing" if data.channel == "email" else "phone_missing"
@@ -328,8 +356,8 @@ def _write_to_customer(actor: Actor, stop: Stop, data: ArrivalPromise) -> None:
         values={
             "customer": customer.person or customer.name,
             "shop": shop.name,
-            "machine": stop.job.machine.kind,
-            "errand": TEXTS[language].say(f"errand_{stop.kind}", machine=stop.job.machine.kind),
+            "machine": job.machine.kind,
+            "errand": TEXTS[language].say(f"errand_{stop.kind}", machine=job.machine.kind),
             "after": figures.time_of_day(data.opens),
             "before": figures.time_of_day(data.closes),
         },

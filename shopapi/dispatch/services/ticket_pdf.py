@@ -104,6 +104,7 @@ def _terms(actor: Actor, job: Job) -> TicketTerms | None:
         diagnosis_credited=terms.diagnosis_credited,
         storage_free_days=terms.storage_free_days,
         storage_per_day_minor=terms.storage_per_day_minor,
+        storage_cap_minor=terms.storage_cap_minor,
         name=terms.accepted_by_name,
         at=terms.accepted_at,
     )

@@ -7,6 +7,7 @@ from functools import cache
 from hashlib import sha256
 from io import BytesIO
 from pathlib import Path
+from warnings import catch_warnings
 
 import pydyf
 from fontTools.ttLib import TTFont, woff2
@@ -20,6 +21,8 @@ from shopapi.documents.rules import FACES, Face
 for chatty in ("fontTools", "weasyprint.progress"):
     logging.getLogger(chatty).setLevel(logging.WARNING)
 
+# The flag of an annotation that is printed.
+PRINTED = 4
 _FONTS = Path(__file__).parent.parent / "fonts"
 
 
@@ -72,21 +75,30 @@ def print_html(html: str) -> tuple[bytes, frozenset[int]]:
     """
     fetcher, fonts, undrawn = _ShutFetcher(), FontConfiguration(), set[int]()
 
-    def look_for_undrawn(document: Document, pdf: pydyf.PDF) -> None:
+    def finish(document: Document, pdf: pydyf.PDF) -> None:
         for font in document.fonts.values():
             undrawn.update(font.missing)
+        # What PDF/A-3 asks of pages (ISO 19005-3), so that an invoice file can be made of any PDF: the output intent
+        # is one of PDF/A (6.2.3), links are printed (6.3.2).
+        for intent in pdf.catalog["OutputIntents"]:
+            intent["S"] = "/GTS_PDFA1"
+        for one in pdf.objects:
+            if isinstance(one, dict) and one.get("Type") == "/Annot":
+                one["F"] = PRINTED
 
     faces = "".join(
         f'@font-face {{ font-family: "{face.family}"; font-weight: {face.weight}; src: url("font:{face.file}") }}'
         for face in _faces_for(html)
     )
-    # Most of a page ends at a refusal; a drawing swallows it, so the list is asked too.
-    with suppress(FatalURLFetchingError):
+    # Most of a page ends at a refusal; a drawing swallows it, so the list is asked too. WeasyPrint leaves the file of
+    # its colour profile to the garbage collector.
+    with suppress(FatalURLFetchingError), catch_warnings(action="ignore", category=ResourceWarning):
         pdf: bytes = HTML(string=html, url_fetcher=fetcher).write_pdf(
             stylesheets=[CSS(string=faces, font_config=fonts, url_fetcher=fetcher)],
             font_config=fonts,
-            finisher=look_for_undrawn,
+            finisher=finish,
             pdf_variant="pdf/ua-1",
+            output_intent="srgb",
             pdf_identifier=sha256(html.encode()).hexdigest()[:32].encode(),
         )
     if fetcher.refused:

@@ -60,6 +60,7 @@ class _PictureView(ShopView):
 
 class PictureView(_PictureView):
     small = False
+    answers = ("image/jpeg",)
 
     @extend_schema(
         operation_id="read_picture",
@@ -73,6 +74,7 @@ class PictureView(_PictureView):
 
 class ThumbnailView(_PictureView):
     small = True
+    answers = ("image/jpeg",)
 
     @extend_schema(
         operation_id="read_thumbnail",
@@ -86,6 +88,7 @@ class ThumbnailView(_PictureView):
 
 class VoiceView(ShopView):
     needs = {"GET": Permission.READ}
+    answers = ("audio/webm", "audio/mp4")
 
     @extend_schema(
         operation_id="read_voice_note",

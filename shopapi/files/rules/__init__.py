@@ -15,7 +15,9 @@ from shopapi.files.rules.voice_notes import MAX_VOICE_SECONDS, SECONDS_OF_GRACE,
 
 About = TypeAliasType(
     "About",
-    Literal["finding", "machine", "job", "stop", "part", "check", "reading", "removal_step", "safety_item"],
+    Literal[
+        "finding", "machine", "job", "stop", "part", "check", "reading", "removal_step", "safety_item", "part_need"
+    ],
 )
 Media = TypeAliasType("Media", Literal["picture", "voice"])
 Digest = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]

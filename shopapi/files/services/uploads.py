@@ -125,7 +125,7 @@ def requeue_failed_pictures(*, actor: Actor) -> int:
     Queues failed deletions of stored pictures again too.
     """
     pending = Outbox.objects.filter(shop_id=actor.shop_id, task="files.forget_pictures", done_at=None)
-    pending.exclude(failed_at=None).update(failed_at=None, attempts=0, run_after=now())
+    pending.exclude(failed_at=None).update(failed_at=None, attempts=0, wake_ups=0, run_after=now())
     left = list(queries.attachments(actor).filter(state=AttachmentState.RECEIVED).values_list("id", flat=True))
     for attachment_id in left:
         after_commit("files.clean_picture", shop_id=actor.shop_id, attachment_id=attachment_id)

@@ -7,7 +7,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from shopapi.accounts.rules import Permission
-from shopapi.core.errors import FieldError, Invalid
+from shopapi.core.errors import BadParameter, FieldError
 from shopapi.core.http.openapi import PROBLEMS
 from shopapi.core.http.views import ShopView
 from shopapi.core.schema import Schema, to_json
@@ -33,14 +33,24 @@ class SearchView(ShopView):
     @extend_schema(
         operation_id="search",
         summary="Customers, machines and jobs by name, phone, serial or number",
-        parameters=[OpenApiParameter("q", str, OpenApiParameter.QUERY, required=True)],
+        parameters=[
+            OpenApiParameter(
+                "q",
+                {"type": "string", "minLength": 1, "maxLength": LONGEST_QUERY, "pattern": r"\S"},
+                OpenApiParameter.QUERY,
+                required=True,
+                description="Part of a name, a number, a serial or a telephone number.",
+            )
+        ],
         responses={200: Hits, **PROBLEMS},
         tags=["search"],
     )
     def get(self, request: Request) -> Response:
         q = request.query_params.get("q", "").strip()
         if not q or len(q) > LONGEST_QUERY or "\x00" in q:
-            raise Invalid("invalid", fields=[FieldError("q", "bad_query", context={"longest_query": LONGEST_QUERY})])
+            raise BadParameter(
+                "invalid", fields=[FieldError("q", "bad_query", context={"longest_query": LONGEST_QUERY})]
+            )
         found = queries.search(self.actor, q)
         rows = [HitRow(kind=hit.kind, id=hit.id, title=hit.title, detail=hit.detail) for hit in found]
         return Response(to_json(Hits(rows=rows)))

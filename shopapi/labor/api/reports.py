@@ -9,7 +9,7 @@ from pydantic import Field
 
 from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
-from shopapi.core.errors import FieldError, Invalid
+from shopapi.core.errors import BadParameter, FieldError
 from shopapi.core.parameters import Parameters
 from shopapi.core.reports import Report
 from shopapi.labor.queries import hours, reports
@@ -24,16 +24,14 @@ Rate = Annotated[int, Field(ge=0, le=10**9)]
 class HoursQuery(Parameters):
     """A day (today by default) or the shop's week that contains it; one member or all."""
 
-    span: Literal["day", "week"] = "week"
+    span: Literal["day", "week"] = Field("week", description="A day, or the week of the shop that contains it.")
     day: date | None = None
     member_id: UUID | None = None
 
 
-class RoundingQuery(Parameters):
-    """From one day to another, both included; the current week by default."""
+class RoundingQuery(hours.PeriodAsked):
+    """From one day to another, both included, the current week by default; one member or all."""
 
-    first: date | None = None
-    last: date | None = None
     member_id: UUID | None = None
 
 
@@ -47,7 +45,7 @@ class OvertimeQuery(Parameters):
     bonus_minor: Rate = 0
 
     def by_kind(self) -> dict[str, int]:
-        """The hourly rates by kind of time, in minor units. Raises Invalid."""
+        """The hourly rates by kind of time, in minor units. Raises BadParameter."""
         found = {}
         for part in filter(None, self.rates.split(",")):
             kind, _, minor = part.partition(":")
@@ -57,7 +55,7 @@ class OvertimeQuery(Parameters):
                 or not (minor.isascii() and minor.isdigit())
                 or len(minor) > 9
             ):
-                raise Invalid("invalid", fields=[FieldError("rates", "bad_rates")])
+                raise BadParameter("invalid", fields=[FieldError("rates", "bad_rates")])
             found[kind] = int(minor)
         return found
 

@@ -13,6 +13,7 @@ from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
 from shopapi.core.clock import today
 from shopapi.core.errors import FieldError, Invalid, NotFound
+from shopapi.core.parameters import Parameters
 from shopapi.labor.models import TimeEntry
 from shopapi.labor.rules.entry import EntryState
 from shopapi.labor.rules.spans import DAYS_OF_WEEK, Day, WorkSpan, days_from, first_of_week
@@ -23,6 +24,13 @@ LONGEST_PERIOD = 371
 # Under row-level security PostgreSQL uses an index for comparisons but not for range overlap, so this bound is what
 # keeps the query from reading all older entries.
 LONGEST_SPAN = timedelta(days=31)
+
+
+class PeriodAsked(Parameters):
+    """From one day to another, both included; the current week by default."""
+
+    first: date | None = None
+    last: date | None = None
 
 
 @dataclass(frozen=True)

@@ -3,10 +3,11 @@
 import csv
 import io
 from collections.abc import Iterable, Sequence
+from decimal import Decimal
 
 from shopapi.customers.rules.address_report import plain_cell
 
-Cell = str | int | float | None
+Cell = str | int | float | Decimal | None
 
 
 def sheet(columns: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:

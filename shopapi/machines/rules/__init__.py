@@ -10,6 +10,8 @@ from shopapi.machines.rules.machines import (
     MeterReadingRow,
     MeterRecord,
     NewMachine,
+    ServiceDone,
+    ServiceRecordRow,
     machine_text,
     short_code,
 )
@@ -24,6 +26,8 @@ __all__ = [
     "MeterReadingRow",
     "MeterRecord",
     "NewMachine",
+    "ServiceDone",
+    "ServiceRecordRow",
     "machine_text",
     "short_code",
 ]

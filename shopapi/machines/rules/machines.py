@@ -105,6 +105,24 @@ class MeterReadingRow(Row):
     noted_by_id: UUID | None
 
 
+class ServiceDone(Schema):
+    """A service done on a machine. `what` names it as its entry on a sheet does; its hours are those of the meter."""
+
+    id: UUID
+    machine_id: UUID
+    what: Name
+    done_on: date
+    job_mark: Label = ""
+
+
+class ServiceRecordRow(Row):
+    machine_id: UUID
+    what: str
+    done_on: date
+    job_mark: str
+    noted_by_id: UUID | None
+
+
 CODE_LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 
 
@@ -130,12 +148,17 @@ TEXTS: Mapping[Language, Texts] = {
 
 
 def machine_text(*, kind: str, make: str, model: str, serial: str, language: Language = ENGLISH) -> str:
-    """The machine as customers read it. Twin: `machineText` in `pwa/src/domain/machines/machineText.ts`.
+    """The machine as people say it: make, model, kind; in Spanish the kind comes first.
+
+    Twin: `machineText` in `pwa/src/domain/machines/machineText.ts`.
 
     >>> machine_text(kind="garden tractor", make="Hartvale", model="GT 18", serial="0042")
-    'garden tractor Hartvale GT 18, serial 0042'
+    'Hartvale GT 18 garden tractor, serial 0042'
     >>> machine_text(kind="tractor", make="", model="", serial="0042", language="es")
     'tractor, n.º de serie 0042'
+    >>> machine_text(kind="tractor de jardín", make="Hartvale", model="GT 18", serial="", language="es")
+    'tractor de jardín Hartvale GT 18'
     """
-    name = " ".join(part for part in (kind, make, model) if part)
+    ordered = (kind, make, model) if language == "es" else (make, model, kind)
+    name = " ".join(filter(None, ordered))
     return TEXTS[language].say("machine_serial", name=name, serial=serial) if serial else name

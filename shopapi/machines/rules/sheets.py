@@ -73,12 +73,13 @@ def sheet_faults(sheet: SheetFields) -> list[FieldError]:
 class SheetEntryKind(TextEnum):
     """What an entry is about.
 
-    fastener: those of one place. operation: work with its usual hours. lesson: what a job taught. order: put `first`
-    back before `second`.
+    fastener: those of one place. operation: work with its usual hours. service: work that is due again after `hours`
+    on the meter or `months`, whichever comes first. lesson: what a job taught. order: put `first` back before `second`.
     """
 
     FASTENER = "fastener"
     OPERATION = "operation"
+    SERVICE = "service"
     NOTE = "note"
     WARNING = "warning"
     LESSON = "lesson"
@@ -93,13 +94,15 @@ def _no_unknown_unit(unit: str) -> str:
 
 UsualHours = Annotated[DecimalText, Field(gt=0, le=1000, decimal_places=2)]
 Count = Annotated[int, Field(ge=1, le=999)]
+Months = Annotated[int, Field(ge=1, le=240)]
 
 
 class SheetEntryFields(Schema):
     """What may be edited of an entry of a sheet; which fields it has besides `words` depends on its kind.
 
-    `words` is the place of a fastener, the work of an operation, the text of a note, a warning or a lesson, and the
-    reason of an order, where it may be empty. `length` and `head` as printed or measured. `torque` is in `torque_unit`.
+    `words` is the place of a fastener, the work of an operation or a service, the text of a note, a warning or a
+    lesson, and the reason of an order, where it may be empty. `length` and `head` as printed or measured. `torque` is
+    in `torque_unit`.
     """
 
     kind: SheetEntryKind
@@ -113,6 +116,7 @@ class SheetEntryFields(Schema):
     one_use: bool = False
     thread_locker: Label = ""
     hours: UsualHours | None = None
+    months: Months | None = None
     first: Label = ""
     second: Label = ""
 
@@ -139,6 +143,7 @@ class SheetEntryRow(Row):
     one_use: bool
     thread_locker: str
     hours: DecimalText | None
+    months: int | None
     first: str
     second: str
     machine_id: UUID | None
@@ -149,6 +154,7 @@ FASTENER_FIELDS = ("thread", "length", "head", "count", "torque", "torque_unit",
 ENTRY_FIELDS: Mapping[SheetEntryKind, tuple[str, ...]] = {
     SheetEntryKind.FASTENER: FASTENER_FIELDS,
     SheetEntryKind.OPERATION: ("hours",),
+    SheetEntryKind.SERVICE: ("hours", "months"),
     SheetEntryKind.NOTE: (),
     SheetEntryKind.WARNING: (),
     SheetEntryKind.LESSON: (),
@@ -160,7 +166,8 @@ ENTRY_FIELDS: Mapping[SheetEntryKind, tuple[str, ...]] = {
 def entry_faults(entry: SheetEntryFields) -> list[FieldError]:
     """What is wrong with an entry as a whole, by field; empty: nothing."""
     own = ENTRY_FIELDS[entry.kind]
-    foreign = (name for names in ENTRY_FIELDS.values() for name in names if name not in own)
+    every = dict.fromkeys(name for names in ENTRY_FIELDS.values() for name in names)
+    foreign = (name for name in every if name not in own)
     faults = [FieldError(name, "not_for_entry") for name in foreign if getattr(entry, name)]
     if entry.kind == SheetEntryKind.ORDER:
         faults += [FieldError(name, "missing") for name in ("first", "second") if not getattr(entry, name).strip()]
@@ -168,6 +175,8 @@ def entry_faults(entry: SheetEntryFields) -> list[FieldError]:
             faults.append(FieldError("second", "order_of_one"))
     elif not entry.words.strip():
         faults.append(FieldError("words", "missing"))
+    if entry.kind == SheetEntryKind.SERVICE and entry.hours is None and entry.months is None:
+        faults.append(FieldError("hours", "service_never"))
     if entry.kind == SheetEntryKind.FASTENER:
         faults += _torque_faults(entry)
     return faults

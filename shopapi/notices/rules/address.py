@@ -2,12 +2,12 @@
 
 import re
 from collections.abc import Collection
-from urllib.parse import urlsplit
 
 import idna
 import phonenumbers
 
 from shopapi.core.errors import FieldError, Invalid
+from shopapi.core.outbound import https_url
 from shopapi.notices.rules.notice import Channel
 
 # A dot-atom (RFC 5321, section 4.1.2) at a domain, without "=?", which mail programs read as an encoded word.
@@ -71,17 +71,9 @@ def check_endpoint(endpoint: str, hosts: Collection[str], *, loopback: bool = Fa
     `loopback` also allows this machine over plain HTTP, for tests only.
     """
     refusal = Invalid("unknown_push_service", fields=[FieldError("endpoint", "unknown_push_service")])
-    try:
-        url = urlsplit(endpoint)
-        port = url.port
-    except ValueError:
-        raise refusal from None
-    host = url.hostname or ""
-    if loopback and url.scheme == "http" and host == "127.0.0.1":
+    if loopback and endpoint.startswith("http://127.0.0.1:"):
         return
-    known = any(host == one or (one.startswith("*.") and host.endswith(one[1:])) for one in hosts)
-    plain = (
-        not url.username and not url.password and port in {None, 443} and endpoint.isascii() and "\\" not in endpoint
-    )
-    if url.scheme != "https" or not known or not plain:
+    url = https_url(endpoint)
+    host = (url.hostname if url else None) or ""
+    if not any(host == one or (one.startswith("*.") and host.endswith(one[1:])) for one in hosts):
         raise refusal

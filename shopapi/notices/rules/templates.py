@@ -37,6 +37,14 @@ class MessageType:
 
 
 CUSTOMER_EXAMPLES = {"customer": "Winnie Stroud", "shop": "Millbrook Small Engine", "machine": "garden tractor"}
+BILL_EXAMPLES = {
+    "customer": CUSTOMER_EXAMPLES["customer"],
+    "shop": CUSTOMER_EXAMPLES["shop"],
+    "number": "INV-1001",
+    "open": "$184.50",
+    "due": "Jun 30, 2026",
+    "link": "https://shop.example/bill/…",
+}
 
 MESSAGE_TYPES: Mapping[str, MessageType] = {
     "approval_request": MessageType(
@@ -201,9 +209,111 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
             ),
         },
     ),
+    "invoice_sent": MessageType(
+        BILL_EXAMPLES,
+        {
+            "email": Wording(
+                "Invoice {number} from {shop}",
+                "Hello {customer},\n\nHere is invoice {number}:\n\n{link}\n\nOpen: {open}, due {due}. "
+                "Questions? Just reply.\n\n{shop}",
+            ),
+            "sms": Wording("", "{shop}: invoice {number}, {open} open, due {due}: {link}"),
+        },
+        {
+            "email": Wording(
+                "Factura {number} de {shop}",
+                "Hola, {customer}:\n\nAquí está la factura {number}:\n\n{link}\n\nPendiente: {open}, vence el {due}. "
+                "¿Preguntas? Solo responda a este mensaje.\n\n{shop}",
+            ),
+            "sms": Wording("", "{shop}: factura {number}, pendiente {open}, vence el {due}: {link}"),
+        },
+    ),
+    "billing_paper": MessageType(
+        {
+            "customer": CUSTOMER_EXAMPLES["customer"],
+            "shop": CUSTOMER_EXAMPLES["shop"],
+            "paper": "statement",
+            "link": "https://shop.example/bill/…",
+        },
+        {
+            "email": Wording(
+                "Your {paper} from {shop}", "Hello {customer},\n\nHere is your {paper}:\n\n{link}\n\n{shop}"
+            ),
+            "sms": Wording("", "{shop}: your {paper}: {link}"),
+        },
+        {
+            "email": Wording("Su {paper} de {shop}", "Hola, {customer}:\n\nAquí está su {paper}:\n\n{link}\n\n{shop}"),
+            "sms": Wording("", "{shop}: su {paper}: {link}"),
+        },
+    ),
+    "payment_reminder": MessageType(
+        BILL_EXAMPLES,
+        {
+            "email": Wording(
+                "Reminder: invoice {number}",
+                "Hello {customer},\n\nInvoice {number} was due on {due}, and {open} is still open:\n\n{link}\n\n"
+                "Already paid? Thank you, and never mind this message. Questions? Just reply.\n\n{shop}",
+            ),
+            "sms": Wording("", "{shop}: invoice {number} was due on {due}, {open} is still open: {link}"),
+        },
+        {
+            "email": Wording(
+                "Recordatorio: factura {number}",
+                "Hola, {customer}:\n\nLa factura {number} venció el {due} y quedan {open} por pagar:\n\n{link}\n\n"
+                "¿Ya pagó? Gracias; en ese caso, no tome en cuenta este mensaje. ¿Preguntas? Solo responda a este "
+                "mensaje.\n\n{shop}",
+            ),
+            "sms": Wording("", "{shop}: la factura {number} venció el {due}, quedan {open} por pagar: {link}"),
+        },
+    ),
+    "payment_overdue": MessageType(
+        BILL_EXAMPLES,
+        {
+            "email": Wording(
+                "Invoice {number} is past due",
+                "Hello {customer},\n\nWe have written about this before: invoice {number} was due on {due}, and {open} "
+                "is still open:\n\n{link}\n\nPlease pay it now, or call us so that we find a way.\n\n{shop}",
+            ),
+            "sms": Wording(
+                "", "{shop}: invoice {number} is past due since {due}, {open} open. Please pay or call us: {link}"
+            ),
+        },
+        {
+            "email": Wording(
+                "La factura {number} está vencida",
+                "Hola, {customer}:\n\nYa le escribimos sobre esto: la factura {number} venció el {due} y quedan {open} "
+                "por pagar:\n\n{link}\n\nPor favor, páguela ahora o llámenos para buscar una solución.\n\n{shop}",
+            ),
+            "sms": Wording(
+                "",
+                "{shop}: la factura {number} venció el {due}, quedan {open} por pagar. Pague o llámenos, por favor: "
+                "{link}",
+            ),
+        },
+    ),
     "clock_running": MessageType(
         {"since": "8:05 AM", "work": "J-1042"},
         {"push": Wording("Your clock is still running", "Running since {since}: {work}. Did you forget to stop it?")},
+    ),
+    "webhook_off": MessageType(
+        {"program": "Bookkeeping", "days": "5", "shop": "Millbrook Small Engine"},
+        {
+            "email": Wording(
+                "Drawbar no longer sends to {program}",
+                "Nothing sent to {program} has arrived for {days} days, or its address is gone, so {shop} sends "
+                "nothing there any more. Once it works again, turn it on under More, Other programs: what changed "
+                "until then is sent as well.",
+            ),
+            "push": Wording("Sending to {program} is off", "Nothing has arrived for {days} days, or it is gone."),
+        },
+        {
+            "email": Wording(
+                "Drawbar ya no envía nada a {program}",
+                "Nada de lo enviado a {program} llegó en {days} días, o su dirección ya no existe. Por eso {shop} ya "
+                "no envía nada allí. Cuando vuelva a funcionar, actívelo en More, Other programs: lo que haya cambiado "
+                "hasta entonces se enviará también.",
+            ),
+        },
     ),
     "customer_asked": MessageType(
         {"customer": "Winnie Stroud", "job": "J-1042", "question": "Can it wait until spring?"},
@@ -231,6 +341,28 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
                 "a {before}.\n\n{shop}",
             ),
             "sms": Wording("", "{shop}: vamos en camino {errand}. Hora de llegada prevista: de {after} a {before}."),
+        },
+    ),
+    "part_order": MessageType(
+        {
+            "supplier": "Oakline Supply",
+            "shop": CUSTOMER_EXAMPLES["shop"],
+            "order": "PO-1001",
+            "parts": "2 x BX-41, Deck belt",
+        },
+        {
+            "email": Wording(
+                "Order {order} from {shop}",
+                "Hello {supplier},\n\nPlease send us these parts. Our order number is {order}.\n\n{parts}\n\n"
+                "Please reply with what you have, the prices and when it will ship.\n\n{shop}",
+            ),
+        },
+        {
+            "email": Wording(
+                "Pedido {order} de {shop}",
+                "Hola, {supplier}:\n\nPor favor, envíenos estas piezas. Nuestro número de pedido es {order}.\n\n{parts}"
+                "\n\nPor favor, responda con lo que tiene, los precios y la fecha de envío.\n\n{shop}",
+            ),
         },
     ),
     "plain": MessageType(

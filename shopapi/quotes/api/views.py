@@ -11,7 +11,8 @@ from rest_framework.response import Response
 from shopapi.accounts.rules import Permission
 from shopapi.core.clock import now
 from shopapi.core.errors import Conflict, NotFound, unpack
-from shopapi.core.http.openapi import PROBLEMS
+from shopapi.core.http.answers import json_answer
+from shopapi.core.http.openapi import PROBLEMS, query_parameters
 from shopapi.core.http.views import ShopView
 from shopapi.core.schema import to_json
 from shopapi.documents.services.storage import read_document
@@ -19,8 +20,9 @@ from shopapi.jobs.queries import jobs
 from shopapi.quotes import queries
 from shopapi.quotes.queries import approval_requests
 from shopapi.quotes.queries.agreed import agreed
+from shopapi.quotes.queries.offers import OfferAsked, offer_to_confirm
 from shopapi.quotes.rules.approval_requests import LinkAddress
-from shopapi.quotes.rules.schemas import AgreedRow
+from shopapi.quotes.rules.schemas import AgreedRow, OfferDocument
 from shopapi.quotes.services.links import address_of
 
 
@@ -50,8 +52,32 @@ class AgreedView(ShopView):
         )
 
 
+class OfferDocumentView(ShopView):
+    needs = {"GET": Permission.READ}
+
+    @extend_schema(
+        operation_id="read_offer_document",
+        summary="The exact text of an offer, with its digest",
+        description=(
+            "Of a draft: what would be offered now. Show `document` to the customer, then send `valid_until`, "
+            "`total_minor`, `digest` and `shown` to `offer`; it is refused if the quote has changed since. "
+            "Of a quote that was offered: what was offered; the parameters are ignored then."
+        ),
+        parameters=query_parameters(OfferAsked),
+        responses={200: OfferDocument, **PROBLEMS},
+        tags=["quotes"],
+    )
+    def get(self, request: Request, row_id: UUID) -> HttpResponse:
+        asked = OfferAsked.read(request.query_params)
+        quote = queries.quotes(self.actor).filter(id=row_id).first()
+        if quote is None:
+            raise NotFound("quotes", row_id)
+        return json_answer(self.actor, offer_to_confirm(self.actor, quote, asked, at=now()))
+
+
 class QuotePdfView(ShopView):
     needs = {"GET": Permission.READ}
+    answers = ("application/pdf",)
 
     @extend_schema(
         operation_id="read_quote_pdf",

@@ -13,6 +13,7 @@ from shopapi.quotes import queries
 from shopapi.quotes.models import Line
 from shopapi.quotes.queries.successors import successors_on
 from shopapi.quotes.rules.agreed import Agreed, AgreedQuote, WorkedTime, agreed_on
+from shopapi.quotes.rules.progress import QuotedLabor, finder
 from shopapi.quotes.rules.schemas import Shown
 
 COUNTED = (EntryKind.REPAIR, EntryKind.DIAGNOSIS)
@@ -20,14 +21,31 @@ COUNTED = (EntryKind.REPAIR, EntryKind.DIAGNOSIS)
 
 def agreed(actor: Actor, job_id: UUID, *, at: datetime) -> Agreed:
     """What the customer agreed to on a job, and how far its work, with running clocks, is beyond that at an instant."""
-    quotes, worked = _quotes(actor, job_id), _worked(actor, job_id, at)
+    quotes, worked = decided_quotes(actor, job_id), _worked(actor, job_id, at)
     known = {line.id for quote in quotes for line in quote.lines}
     is_replaced = any(work.line_id is not None and work.line_id not in known for work in worked)
     successors = successors_on(actor, {job_id} if is_replaced else ())
     return agreed_on(quotes, worked, book=queries.prices_of_shop(actor), successors=successors)
 
 
-def _quotes(actor: Actor, job_id: UUID) -> list[AgreedQuote]:
+def seconds_by_line(actor: Actor, job_id: UUID, *, at: datetime) -> dict[UUID, int]:
+    """The time clocked on a job by accepted line of labor, with running clocks."""
+    lines = [
+        QuotedLabor(line.id, line.words, line.operation or "", None, accepted=True)
+        for quote in decided_quotes(actor, job_id)
+        for line in quote.lines
+        if line.kind == "labor" and line.id in quote.accepted
+    ]
+    line_of = finder(lines, successors_on(actor, {job_id}))
+    found: dict[UUID, int] = {}
+    for work in _worked(actor, job_id, at):
+        if (line_id := line_of(work.line_id, work.operation)) is not None:
+            found[line_id] = found.get(line_id, 0) + work.seconds
+    return found
+
+
+def decided_quotes(actor: Actor, job_id: UUID) -> list[AgreedQuote]:
+    """The decided quotes of a job, each with the lines that were accepted."""
     found = []
     for quote in queries.quotes(actor).filter(job=job_id, state="decided").order_by("offered_at", "id"):
         accepted = Line.objects.filter(shop=actor.shop_id, quote=quote, decided=Decision.ACCEPTED)

@@ -16,7 +16,12 @@ def json_digest(document: Any) -> str:
     Raises ValueError for values without a canonical form: types other than those of JSON, NaN, infinities, integers
     beyond 2**53 - 1, lone surrogates.
     """
-    return hashlib.sha256(rfc8785.dumps(document)).hexdigest()
+    return hashlib.sha256(canonical_json(document)).hexdigest()
+
+
+def canonical_json(document: Any) -> bytes:
+    """The canonical form by RFC 8785, in UTF-8. Raises ValueError as `json_digest` does."""
+    return rfc8785.dumps(document)
 
 
 def json_digest_before_rfc8785(document: Any) -> str:
@@ -24,15 +29,15 @@ def json_digest_before_rfc8785(document: Any) -> str:
 
     Used only to verify what was signed with it.
     """
-    return json_digest(_normalize_texts(document))
+    return json_digest(normalize_texts(document))
 
 
-def _normalize_texts(value: Any) -> Any:
+def normalize_texts(value: Any) -> Any:
     match value:
         case str():
             return unicodedata.normalize("NFC", value)
         case list() | tuple():
-            return [_normalize_texts(item) for item in value]
+            return [normalize_texts(item) for item in value]
         case dict():
-            return {key: _normalize_texts(item) for key, item in value.items()}
+            return {key: normalize_texts(item) for key, item in value.items()}
     return value

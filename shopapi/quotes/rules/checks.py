@@ -8,15 +8,18 @@ from collections.abc import Collection, Iterable, Sequence
 from datetime import timedelta
 from uuid import UUID
 
+from shopapi.core.enums import values_of
 from shopapi.core.errors import FieldError
 from shopapi.core.money import minor_digits
 from shopapi.quotes.rules.lines import ALL_FIGURES, FIGURES, Discount, QuoteLine
-from shopapi.quotes.rules.price_book import PartBand, ShopPrices, TaxProfile
+from shopapi.quotes.rules.price_book import PartBand, ShopPrices, TaxedKind, TaxProfile
 from shopapi.quotes.rules.prices import price_line
+from shopapi.quotes.rules.taxes import rates_of
 from shopapi.quotes.rules.totals import add_charges, is_diagnosis_fee, wanted_discounts
 from shopapi.quotes.rules.wording import refusal
 
 MOST_LINES = 200
+TAXED: tuple[TaxedKind, ...] = values_of(TaxedKind)
 MOST_ON_A_LINE = 10**10
 
 
@@ -96,15 +99,15 @@ def _check_price(book: ShopPrices, line: QuoteLine) -> Iterable[tuple[str, str]]
     if price is None:
         yield "", "price_missing"
         return
-    if price.discount > price.gross:
+    if not min(price.gross, 0) <= price.discount <= max(price.gross, 0):
         yield ".discount_minor", "discount_exceeds_line"
-    if price.gross + price.core > MOST_ON_A_LINE:
+    if abs(price.gross + price.core) > MOST_ON_A_LINE:
         yield "", "amount_out_of_range"
 
 
 def _check_discounts(book: ShopPrices, lines: Sequence[QuoteLine], discount: Discount | None) -> Iterable[FieldError]:
     whole = add_charges(book, lines, None).whole
-    if wanted_discounts(book, lines, discount, whole, offered=whole).off > whole:
+    if wanted_discounts(book, lines, discount, whole, offered=whole).off > max(whole, 0):
         yield refusal("discount", "discount_exceeds_quote")
 
 
@@ -132,8 +135,11 @@ def _check_profiles(profiles: Sequence[TaxProfile]) -> Iterable[FieldError]:
         if profile.until_on is not None and profile.until_on < profile.from_on:
             yield refusal(f"{path}.until_on", "dates_reversed")
         yield from _check_keys(f"{path}.rates", [rate.key for rate in profile.rates])
-        if sum(rate.percent for rate in profile.rates) > 100:
+        if any(sum(rate.percent for rate in rates_of(profile, kind)) > 100 for kind in TAXED):
             yield refusal(f"{path}.rates", "rates_too_high")
+        for place, rate in enumerate(profile.rates):
+            if rate.of is not None and not rate.of:
+                yield refusal(f"{path}.rates.{place}.of", "rate_of_nothing")
         if at:
             until = profiles[at - 1].until_on
             if until is None or profile.from_on <= until:

@@ -12,7 +12,7 @@ from uuid import UUID
 
 from shopapi.core.languages import ENGLISH, Language
 from shopapi.core.money import plain_decimal
-from shopapi.quotes.rules.canonical_json import json_digest, json_digest_before_rfc8785
+from shopapi.quotes.rules.canonical_json import json_digest, json_digest_before_rfc8785, normalize_texts
 from shopapi.quotes.rules.later import later_total
 from shopapi.quotes.rules.lines import Discount, QuoteLine, is_asked
 from shopapi.quotes.rules.price_book import ShopPrices
@@ -165,6 +165,12 @@ def _counted(book: ShopPrices, line: QuoteLine) -> dict[str, str]:
         "travel": (line.distance, book.travel.unit),
     }.get(line.kind, (line.quantity, "each"))
     return {"quantity": plain_decimal(Decimal(1) if quantity is None else quantity), "unit": unit}
+
+
+def digested_form(document: dict[str, Any], digest: str) -> dict[str, Any]:
+    """The form of an offer document that has this digest: the present one, or that of older apps."""
+    before: dict[str, Any] = normalize_texts(document | {"format": document["format"].removesuffix(CANONICAL_FORM)})
+    return before if digest == json_digest(before) else document
 
 
 def is_digest_of_offer(document: dict[str, Any], digest: str) -> bool:

@@ -15,6 +15,7 @@ from uuid import UUID
 
 from pydantic import AfterValidator, BeforeValidator
 from pydantic_core import PydanticCustomError
+from typing_extensions import TypeAliasType
 
 from shopapi.accounts.rules import Permission
 from shopapi.core.money import Rounding
@@ -99,6 +100,9 @@ Markup = Annotated[DecimalText, within(0, 1000, "markup_out_of_range")]
 Distance = Annotated[DecimalText, within(0, 10_000, "distance_out_of_range")]
 
 
+TaxedKind = TypeAliasType("TaxedKind", Literal["labor", "part", "travel", "fee", "supplies"])
+
+
 class LaborRate(Schema):
     """The price of an hour of labor; if named, for one member or one kind of work only."""
 
@@ -154,18 +158,23 @@ class DepositRule(Schema):
 
 
 class Storage(Schema):
-    """What storage of a machine costs from `free_days` after the call that it is ready; 0 a day: nothing is charged."""
+    """What storage of a machine costs from `free_days` after the call that it is ready; 0 a day: nothing is charged.
+
+    `cap_minor`: the most that storage of one machine comes to; None: no limit of its own.
+    """
 
     free_days: Annotated[int, within(0, 365, "free_days_out_of_range")] = 0
     per_day_minor: Price = 0
+    cap_minor: Price | None = None
 
 
 class TaxRate(Schema):
-    """One authority's rate; all rates of a profile apply to the same amounts."""
+    """One authority's rate. `of`: the kinds of line that it is for, such as parts alone; None: all that are taxed."""
 
     key: Key
     label: Label
     percent: Percent
+    of: tuple[TaxedKind, ...] | None = None
 
 
 class TaxProfile(Schema):
@@ -175,7 +184,9 @@ class TaxProfile(Schema):
     `lumped`: the shop states one price for everything, which is taxed as a whole. `inclusive`: prices include the tax.
     `per`: rounded per line, or once for the whole. `rates_rounded`: "each" rounds every rate's tax by itself, as
     required for taxes that are stated separately (a federal and a provincial one); "together" rounds the sum of the
-    rates once and splits it. Profiles stored before this setting existed lack the field, which means "together".
+    rates once and splits it. Profiles stored before this setting existed lack the field, which means "together". Rates
+    may be limited to kinds of line, so that one document has two rates; amounts with the same rates are a class of
+    their own (`taxes.py`).
     """
 
     key: Key

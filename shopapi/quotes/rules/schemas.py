@@ -1,7 +1,7 @@
 """Wire schemas of price books, quotes, lines, approvals and reports."""
 
 from datetime import date
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 from uuid import UUID
 
 from pydantic import AfterValidator, AwareDatetime, Field, WithJsonSchema
@@ -57,7 +57,8 @@ TermAmount = Annotated[int, Field(ge=0, le=10**9)]
 class IntakeTermsRecord(Schema):
     """What a customer was told and accepted at intake: who, when, and the figures of that day in minor units.
 
-    None: that was not told. `diagnosis_credited`: the fee is credited against the repair.
+    None: that was not told. `diagnosis_credited`: the fee is credited against the repair. `storage_cap_minor`: the most
+    that storage comes to.
     """
 
     id: UUID
@@ -66,6 +67,7 @@ class IntakeTermsRecord(Schema):
     diagnosis_credited: bool = False
     storage_free_days: FreeDays | None = None
     storage_per_day_minor: TermAmount | None = None
+    storage_cap_minor: TermAmount | None = None
     accepted_by_name: Name
     accepted_at: Moment
 
@@ -76,6 +78,7 @@ class IntakeTermsRow(Row):
     diagnosis_credited: bool
     storage_free_days: int | None
     storage_per_day_minor: int | None
+    storage_cap_minor: int | None
     accepted_by_name: str
     accepted_at: AwareDatetime
     member_id: UUID | None
@@ -169,6 +172,24 @@ class Offer(Schema):
     total_minor: MinorUnits
     shown: Shown | None = None
     offered_on: date | None = None
+
+
+class OfferDocument(Schema):
+    """What is to be confirmed when a quote is offered, or what was offered: the exact text, and its digest.
+
+    `document` has everything the customer is shown: names, lines, amounts in minor units, terms, the last day.
+    `canonical` is the same as canonical JSON by RFC 8785 (JCS): keys sorted, no spaces, no other normalization.
+    `digest` is the SHA-256 of the UTF-8 bytes of `canonical`, in hexadecimal; offering and deciding name it.
+    `valid_until`, `total_minor` and `shown` go into the offer unchanged.
+    """
+
+    quote_id: UUID
+    document: dict[str, Any]
+    canonical: str
+    digest: Digest
+    valid_until: date
+    total_minor: int
+    shown: Shown
 
 
 class Ink(Schema):

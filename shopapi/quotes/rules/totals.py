@@ -28,8 +28,8 @@ R8 discount      each discount line's and the quote's percentage of the sum of 1
                  of its fixed amount
 R9 deposit       percentage of part lines or total, to the step that the book names
    R1 to R9 by the book's rounding.
-T1 tax           all rates together or each by itself, for each line or once for the whole, by the profile's
-                 rounding
+T1 tax           all rates together or each by itself, for each line or once for the whole (once for each class
+                 of lines with the same rates, where rates are limited to kinds), by the profile's rounding
 S1 shares        a credit, discount or tax cut into whole shares by largest remainder, ties to the
                  earlier line (position, then id); nothing is lost
 """
@@ -140,8 +140,9 @@ def compute_totals(
     by_kind = {kind: is_taxed(profile, kind, with_parts=with_parts) for kind in LINE_KINDS}
     taxable = {line.id: by_kind[line.kind] if line.taxed is None else line.taxed for line in lines}
     taxed = [*(taxable[line.id] for line in charges.lines), by_kind["labor"], by_kind["supplies"]]
-    nets = _nets(book, charges, discounts.off)
-    tax = tax_on(profile, [n if t else 0 for n, t in zip(nets, taxed, strict=True)], exempt=exempt)
+    nets = nets_of(book, charges, discounts.off)
+    kinds: list[LineKind] = [*(line.kind for line in charges.lines), "labor", "supplies"]
+    tax = tax_on(profile, [n if t else 0 for n, t in zip(nets, taxed, strict=True)], kinds, exempt=exempt)
     tax_by_line = {line.id: own for line, own in zip(charges.lines, tax.each[:-2], strict=True)}
 
     subtotal = charges.whole - discounts.off - tax.taken_out
@@ -219,7 +220,7 @@ class Charges:
 
     @property
     def whole(self) -> int:
-        """The amount that discounts are computed on; never negative."""
+        """The amount that discounts are computed on; below zero only where an invoice takes back more than it bills."""
         return self.amount_of_lines + self.labor_minimum + self.supplies - self.diagnosis_credit
 
 
@@ -233,19 +234,19 @@ def add_charges(book: ShopPrices, lines: Sequence[QuoteLine], accepted: Collecti
 
     labor = sum(prices[line.id].gross for line in counted if line.kind == "labor")
     has_supplies = any(line.kind == "supplies" for line in lines)
-    credit = min(charged(is_diagnosis_fee), charged(is_repair_labor))
+    credit = max(0, min(charged(is_diagnosis_fee), charged(is_repair_labor)))
     return Charges(
         lines=counted,
         prices=prices,
         amount_of_lines=sum(prices[line.id].amount for line in counted),
-        labor_minimum=max(book.labor_minimum_minor - labor, 0) if labor else 0,
+        labor_minimum=max(book.labor_minimum_minor - labor, 0) if labor > 0 else 0,
         supplies=0 if has_supplies else _supplies(book, charged(lambda line: line.kind in book.supplies.of)),
         diagnosis_credit=credit if book.credit_diagnosis else 0,
     )
 
 
 def _supplies(book: ShopPrices, base: int) -> int:
-    if not base:
+    if base <= 0:
         return 0
     rule = book.supplies
     charge = max(round_half(percent_of(base, rule.percent), book.rounding), rule.floor_minor)
@@ -268,6 +269,7 @@ def wanted_discounts(
 
     `offered`: the whole if every line counted. Of 100.00 off an offer of 400.00, 25.00 are deducted where 100.00 count.
     """
+    whole = max(whole, 0)
 
     def wanted(percent: Decimal | None, minor: int | None) -> int:
         if percent is not None:
@@ -288,6 +290,7 @@ def _hold_discounts(wanted: Discounts, whole: int, accepted: Collection[UUID] | 
 
     A declined discount line keeps its amount, which is in no sum.
     """
+    whole = max(whole, 0)
     left, by_line = whole, {}
     for line_id, amount in wanted.by_line.items():
         if accepted is None or line_id in accepted:
@@ -299,7 +302,7 @@ def _hold_discounts(wanted: Discounts, whole: int, accepted: Collection[UUID] | 
     return Discounts(by_line, off_quote, whole - left + off_quote)
 
 
-def _nets(book: ShopPrices, charges: Charges, off: int) -> list[int]:
+def nets_of(book: ShopPrices, charges: Charges, off: int) -> list[int]:
     """What remains of each line, the labor minimum and the supplies after credit and discounts (S1)."""
     prices = [charges.prices[line.id] for line in charges.lines]
     credited = is_diagnosis_fee if book.rules_version > 2 else is_repair_labor
@@ -348,7 +351,7 @@ def _deposit(book: ShopPrices, charges: Charges, total: int) -> int:
     rule = book.deposit
     if total < rule.from_total_minor:
         return 0
-    parts = sum(charges.prices[line.id].amount for line in charges.lines if line.kind == "part")
+    parts = max(0, sum(charges.prices[line.id].amount for line in charges.lines if line.kind == "part"))
     exact = percent_of(parts if rule.of == "parts" else total, rule.percent)
     return min(round_to_step(exact, rule.rounding_to_minor, book.rounding), total)
 

@@ -24,6 +24,7 @@ from shopapi.quotes.models import Approval, ApprovalLink, Line, Quote, Signature
 from shopapi.quotes.rules import QuoteLine, QuoteTotals
 from shopapi.quotes.rules.decision import DecisionAnomaly, OnOffer, anomaly_in
 from shopapi.quotes.rules.schemas import DecisionRecord
+from shopapi.quotes.services.accepted_parts import need_parts_of
 from shopapi.quotes.services.drafts import derive_waits, request_pdf
 
 
@@ -121,6 +122,7 @@ def _take_effect(actor: Actor, quote: Quote, data: DecisionRecord) -> None:
     decide_findings(actor=actor, finding_ids=declined - accepted, decided=Decision.DECLINED)
     withhold_unsent(actor=actor, about=("quote", quote.id), templates=ASKING)
     derive_waits(actor, quote.job)
+    need_parts_of(actor, quote)
     request_pdf(actor, quote)
 
 

@@ -21,7 +21,7 @@ from shopapi.core.rows import refuse_known_id, row_for
 from shopapi.core.schema import Edit, Target, parse, to_json
 from shopapi.jobs.models import Finding, Job
 from shopapi.jobs.rules import Numbered, Waits
-from shopapi.jobs.services import set_waits
+from shopapi.jobs.services import set_wait
 from shopapi.notices.rules.templates import ASKING
 from shopapi.notices.services.notices import withhold_unsent
 from shopapi.quotes import queries
@@ -354,7 +354,7 @@ def lapse_quotes(*, actor: Actor, today: date) -> int:
 def derive_waits(actor: Actor, job: Job) -> None:
     """Update whether a job waits for an approval: it does while a quote is on offer."""
     on_offer = Quote.objects.filter(shop=actor.shop_id, job=job, state="offered").exists()
-    set_waits(actor=actor, job=job, waits_on=[Waits.APPROVAL] if on_offer else [])
+    set_wait(actor=actor, job=job, wait=Waits.APPROVAL, waiting=on_offer)
 
 
 def request_pdf(actor: Actor, quote: Quote) -> None:

@@ -23,6 +23,8 @@ def record_intake_terms(*, actor: Actor, data: IntakeTermsRecord) -> IntakeTerms
     row_for(Job, actor, data.job_id, field="job_id")
     if (data.storage_free_days is None) != (data.storage_per_day_minor is None):
         raise Invalid("invalid", fields=[FieldError("storage_free_days", "half_storage")])
+    if data.storage_cap_minor is not None and data.storage_per_day_minor is None:
+        raise Invalid("invalid", fields=[FieldError("storage_cap_minor", "half_storage")])
     accepted_at = actor.instant_of(data.accepted_at)
     if accepted_at > now() + AHEAD:
         # It would outrank what is agreed later.

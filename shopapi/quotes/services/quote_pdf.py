@@ -49,7 +49,7 @@ def make_pdf(*, actor: Actor, quote_id: UUID) -> Quote | None:
     shop = Shop.objects.get(id=actor.shop_id)
     page = page_of(quote, shop)
     try:
-        content = render_pdf(TEMPLATE, {"quote": page}, paper_size=_paper_size(shop), language=page.language)
+        content = render_pdf(TEMPLATE, {"quote": page}, paper_size=paper_size_of(shop), language=page.language)
         document = keep_document(actor=actor, content=content, media_type="application/pdf")
     except Unavailable as error:
         return mark_pdf_failed(actor=actor, quote_id=quote_id, reason=error.reason)
@@ -81,7 +81,8 @@ def mark_overdue_pdfs_failed(*, actor: Actor) -> int:
     return len(lost)
 
 
-def _paper_size(shop: Shop) -> PaperSize:
+def paper_size_of(shop: Shop) -> PaperSize:
+    """The paper of a shop; letter unless it chose A4."""
     return "a4" if shop.paper_size == "a4" else "letter"
 
 
@@ -93,7 +94,6 @@ def page_of(quote: Quote, shop: Shop, *, counted: Collection[UUID] | None = None
     lines = queries.lines_of(quote)
     job = Job.objects.select_related("customer", "machine", "site").get(id=quote.job_id)
     approval = Approval.objects.filter(quote=quote, matches=True).select_related("signature").first()
-    complaints = Complaint.objects.filter(job=job).order_by("created_at", "id")
     shown = parse(Shown, quote.shown)
     # While nothing is decided, all lines count.
     undecided = [line.id for line in lines] if counted is None else counted
@@ -118,9 +118,9 @@ def page_of(quote: Quote, shop: Shop, *, counted: Collection[UUID] | None = None
             zone=shop.zone,
         ),
         customer=_customer_facts(job),
-        machine=_machine_facts(job),
+        machine=machine_facts(job),
         site=None if job.site is None else SiteFacts(label=job.site.label, address=job.site.address),
-        complaints=[ComplaintFacts(words=one.words, happens_when=one.happens_when) for one in complaints],
+        complaints=complaint_facts(job),
         decision=None if approval is None else _decision(approval),
         before=signed_before(quote, shop.zone),
         later=None if approval is not None else queries.later_as_decided(quote, lines, accepted_ids),
@@ -163,6 +163,12 @@ def kept_answers(quote: Quote) -> tuple[list[UUID], list[UUID]]:
     return kept["yes"], kept["no"]
 
 
+def complaint_facts(job: Job) -> list[ComplaintFacts]:
+    """The complaints of a job, oldest first."""
+    complaints = Complaint.objects.filter(job=job).order_by("created_at", "id")
+    return [ComplaintFacts(words=one.words, happens_when=one.happens_when) for one in complaints]
+
+
 def _customer_facts(job: Job) -> CustomerFacts:
     customer = job.customer
     return CustomerFacts(
@@ -174,7 +180,8 @@ def _customer_facts(job: Job) -> CustomerFacts:
     )
 
 
-def _machine_facts(job: Job) -> MachineFacts:
+def machine_facts(job: Job) -> MachineFacts:
+    """What a paper says of the machine of a job."""
     machine = job.machine
     return MachineFacts(
         year=machine.year,

@@ -10,11 +10,12 @@ from django.db import transaction
 from shopapi.accounts.models import Shop
 from shopapi.accounts.queries import shop_of, shops
 from shopapi.accounts.rules import FirstShop, Permission, ShopFields
-from shopapi.accounts.services.shops import make_first_shop, make_shop
+from shopapi.accounts.services.shops import keep_holidays, make_first_shop, make_shop
 from shopapi.core.actor import Actor
 from shopapi.core.commands import command
 from shopapi.core.edits import edit_row, edited
 from shopapi.core.errors import DomainError, FieldError, Invalid
+from shopapi.core.events import publish
 from shopapi.core.rows import row_among
 from shopapi.core.schema import Edit, parse, to_json
 from shopapi.core.tenancy import in_shop
@@ -41,6 +42,7 @@ def open_shop(*, data: FirstShop) -> Actor:
 def _with_price_book(owner: Actor, currency: str) -> Actor:
     with in_shop(owner.shop_id):
         PriceBook.objects.create(id=owner.shop_id, shop_id=owner.shop_id, prices=starting_prices(currency))
+        publish("shop_opened", actor=owner)
     return owner
 
 
@@ -111,7 +113,9 @@ def _rename_paper(args: dict[str, Any]) -> dict[str, Any]:
 @command(needs=Permission.EDIT_SHOP, formerly={1: edit_shop_with_book}, upgrades={2: _rename_paper})
 def edit_shop(*, actor: Actor, data: Edit[ShopFields]) -> Shop:
     """Edit the shop's name and settings."""
-    return edit_row(actor=actor, kind="shop", row=row_among(shops(actor), data.id), edit=data)
+    shop = edit_row(actor=actor, kind="shop", row=row_among(shops(actor), data.id), edit=data)
+    keep_holidays(shop)
+    return shop
 
 
 def _price_book_for(actor: Actor, book_id: UUID) -> PriceBook:

@@ -17,7 +17,7 @@ from shopapi.accounts.rules import MemberRow, NewDevice, Permission
 from shopapi.accounts.services import devices
 from shopapi.core.actor import Actor
 from shopapi.core.clock import arrived_at, now
-from shopapi.core.errors import DomainError, FieldError, Invalid
+from shopapi.core.errors import BadParameter, DomainError, FieldError
 from shopapi.core.http.openapi import PROBLEMS
 from shopapi.core.http.problems import ProblemDetails, problem
 from shopapi.core.http.views import ShopView
@@ -145,7 +145,12 @@ class PullView(ShopView):
         summary="What changed since a cursor",
         parameters=[
             OpenApiParameter("cursor", str, OpenApiParameter.QUERY, required=True),
-            OpenApiParameter("max_bytes", int, OpenApiParameter.QUERY),
+            OpenApiParameter(
+                "max_bytes",
+                {"type": "integer", "minimum": MIN_PAGE_BYTES, "maximum": MAX_PAGE_BYTES},
+                OpenApiParameter.QUERY,
+                description="How large the answer may be, in bytes.",
+            ),
             DEVICE,
             BUILD,
         ],
@@ -256,7 +261,7 @@ def _device_id(request: Request) -> UUID:
     try:
         return UUID(request.query_params.get("device", ""))
     except ValueError:
-        raise Invalid("invalid", fields=[FieldError("device", "bad_device")]) from None
+        raise BadParameter("invalid", fields=[FieldError("device", "bad_device")]) from None
 
 
 def _max_bytes(request: Request) -> int:
@@ -265,5 +270,5 @@ def _max_bytes(request: Request) -> int:
     if not re.fullmatch(r"[0-9]{1,7}", text) or not MIN_PAGE_BYTES <= int(text) <= MAX_PAGE_BYTES:
         limits = {"least": MIN_PAGE_BYTES, "most": MAX_PAGE_BYTES}
         fault = FieldError("max_bytes", "out_of_range", message="bytes_out_of_range", context=limits)
-        raise Invalid("invalid", fields=[fault])
+        raise BadParameter("invalid", fields=[fault])
     return int(text)

@@ -41,9 +41,13 @@ def resync_reason(
     """Why a device must take a new snapshot, or None when it may go on pulling.
 
     `epoch`, `seq`, `horizon`, `view` are those of the server now; `token` is that of the commit with the cursor's
-    number (None: there is no such commit).
+    number (None: there is no such commit, or it was deleted because it is below the horizon).
     """
-    if cursor.epoch != epoch or cursor.seq > seq or (cursor.seq and cursor.token != token):
+    if cursor.epoch != epoch or cursor.seq > seq:
+        return "fork"
+    if token is None and cursor.seq < horizon:
+        return "horizon"
+    if cursor.seq and cursor.token != token:
         return "fork"
     if cursor.seq < horizon:
         return "horizon"

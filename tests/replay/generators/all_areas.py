@@ -1,6 +1,24 @@
 """Imports every area's generators, which fills `GENERATORS`."""
 
-from tests.replay.generators import bench, circuits, hours, quotes, rigs, runs, sheets, shop, teardown, testing, work
+from tests.replay.generators import (
+    bench,
+    circuits,
+    closing,
+    hours,
+    invoices,
+    orders,
+    parts,
+    payments,
+    quotes,
+    rigs,
+    runs,
+    sheets,
+    shop,
+    stock,
+    teardown,
+    testing,
+    work,
+)
 from tests.replay.generators.registry import FOLLOWS, GENERATORS
 
 __all__ = [
@@ -8,12 +26,18 @@ __all__ = [
     "GENERATORS",
     "bench",
     "circuits",
+    "closing",
     "hours",
+    "invoices",
+    "orders",
+    "parts",
+    "payments",
     "quotes",
     "rigs",
     "runs",
     "sheets",
     "shop",
+    "stock",
     "teardown",
     "testing",
     "work",

@@ -44,6 +44,17 @@ FOLLOWS: Mapping[str, tuple[str, ...]] = {
     "fail_stop": ("take_back_stamp",),
     "report_breakdown": ("repair_rig",),
     "hand_over": ("print_hand_over",),
+    "draft_invoice": ("put_invoice_line", "edit_invoice", "issue_invoice", "issue_invoice"),
+    "put_invoice_line": ("issue_invoice",),
+    "issue_invoice": ("draft_credit_note", "send_invoice", "remake_invoice_pdf"),
+    "draft_credit_note": ("issue_credit_note", "issue_credit_note"),
+    "add_part_order": ("add_part_order_line", "add_part_order_line"),
+    "add_part_order_line": ("add_part_order_line", "note_part_order_sent", "mail_part_order"),
+    "note_part_order_sent": ("answer_part_order_line", "record_part_arrival", "record_part_arrival"),
+    "record_part_arrival": ("record_part_arrival", "add_part_return"),
+    "add_part_return": ("send_part_return", "refund_part_return"),
+    "record_payment": ("record_refund", "reverse_payment", "print_receipt"),
+    "print_receipt": ("send_billing_printout",),
     "turn_on_push": ("turn_off_push",),
 }
 """Likely next commands, so that a walk gets as far as real work does."""

@@ -228,13 +228,26 @@ def ask_urgent_stop(shop: SimulatedShop) -> Args:
     }
 
 
+@generator
+def ask_supplier_stop(shop: SimulatedShop) -> Args:
+    supplier = one(shop, shop.all("supplier"))
+    return supplier and {
+        "id": shop.mint(),
+        "supplier_id": supplier["id"],
+        **maybe(shop, promised_on=shop.day(shop.random.randrange(2, 5)), notes=words(shop)),
+    }
+
+
 AHEAD = ("asked", "planned", "driving")
 
 
 @generator
 def edit_stop(shop: SimulatedShop) -> Args:
     stop = one(shop, whose(shop, "stop", state=AHEAD))
-    return stop and edit(shop, stop, stop_fields(shop, shop.rows["job"][stop["job_id"]]), [("lat", "lon")])
+    if stop is None:
+        return None
+    fields = stop_fields(shop, shop.rows["job"][stop["job_id"]] if stop["job_id"] else {"customer_id": None})
+    return edit(shop, stop, fields, [("lat", "lon")])
 
 
 @generator
@@ -273,7 +286,7 @@ def move_stop(shop: SimulatedShop) -> Args:
 
 @generator
 def tell_arrival(shop: SimulatedShop) -> Args:
-    stop = one(shop, whose(shop, "stop", state=AHEAD))
+    stop = one(shop, [row for row in whose(shop, "stop", state=AHEAD) if row["job_id"]])
     opens = moment_on(shop, 1, 9)
     customer = stop and shop.rows["customer"][shop.rows["job"][stop["job_id"]]["customer_id"]]
     known = {"by_hand": True, "email": customer and customer["email"], "sms": customer and customer["phone"]}

@@ -108,7 +108,8 @@ def fail_stop(shop: SimulatedShop) -> Args:
 
 @generator
 def hand_over(shop: SimulatedShop) -> Args:
-    stop = one(shop, [row for row in shop.all("stop") if row["state"] in ("arrived", "left")] or shop.all("stop"))
+    stops = [row for row in shop.all("stop") if row["job_id"]]
+    stop = one(shop, [row for row in stops if row["state"] in ("arrived", "left")] or stops)
     if stop is None:
         return None
     meter = {"id": shop.mint(), "hours": f"{shop.random.randrange(900)}.5", "new_segment": shop.random.random() < 0.2}

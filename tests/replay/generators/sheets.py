@@ -74,6 +74,7 @@ def entry_fields(shop: SimulatedShop, kind: str) -> Row:
             "one_use": shop.random.random() < 0.5,
         },
         "operation": {"hours": shop.random.choice(("0.5", "1.25"))},
+        "service": {"hours": shop.random.choice(("25", "50")), "months": shop.random.choice((None, 12))},
         "order": {"first": "Belt", "second": shop.random.choice(("Cover", "Guard"))},
     }
     return {"words": words(shop), **own.get(kind, {})}
@@ -82,7 +83,7 @@ def entry_fields(shop: SimulatedShop, kind: str) -> Row:
 @generator
 def add_sheet_entry(shop: SimulatedShop) -> Args:
     sheet = None if enough(shop, "sheet_entry", 8) else one(shop, shop.all("sheet"))
-    kind = shop.random.choice(("fastener", "operation", "note", "warning", "lesson", "order"))
+    kind = shop.random.choice(("fastener", "operation", "service", "note", "warning", "lesson", "order"))
     fields = {"kind": kind, **entry_fields(shop, kind)}
     return sheet and {"id": shop.mint(), "sheet_id": sheet["id"], **fields, **origin(shop)}
 

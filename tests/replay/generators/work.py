@@ -1,5 +1,7 @@
 """Customers, machines and jobs."""
 
+from typing import Any
+
 from tests.replay.generators.registry import Args, edit, enough, generator, maybe, one, position, target, whose, words
 from tests.replay.phone_replay import Row
 from tests.replay.simulated_shop import SimulatedShop
@@ -17,6 +19,7 @@ def customer_fields(shop: SimulatedShop) -> Row:
         "email": f"c{n}@stroud.example",
         "contact_by": shop.random.choice(("", "call", "text", "email")),
         "address": words(shop),
+        "country": shop.random.choice(("", "CA")),
         "notes": words(shop),
         "tax_exempt": shop.random.random() < 0.3,
         "exempt_reason": words(shop),
@@ -121,7 +124,8 @@ def edit_machine(shop: SimulatedShop) -> Args:
 
 @generator
 def remove_machine(shop: SimulatedShop) -> Args:
-    return target(unused(shop, "machine", ("job", "machine_id"), ("meter_reading", "machine_id")))
+    uses = (("job", "machine_id"), ("meter_reading", "machine_id"), ("service_record", "machine_id"))
+    return target(unused(shop, "machine", *uses))
 
 
 @generator
@@ -133,6 +137,18 @@ def record_meter(shop: SimulatedShop) -> Args:
         "hours": f"{shop.random.randrange(900)}.{shop.random.randrange(1, 10)}",
         "read_on": shop.day(-shop.random.randrange(3)),
         **maybe(shop, new_segment=shop.random.random() < 0.3),
+    }
+
+
+@generator
+def record_service(shop: SimulatedShop) -> Args:
+    machine = None if enough(shop, "service_record", 6) else one(shop, shop.all("machine"))
+    return machine and {
+        "id": shop.mint(),
+        "machine_id": machine["id"],
+        "what": shop.random.choice(("Engine oil", "Air filter")),
+        "done_on": shop.day(-shop.random.randrange(30)),
+        **maybe(shop, job_mark="J-1"),
     }
 
 
@@ -156,6 +172,9 @@ def open_job(shop: SimulatedShop) -> Args:
     )
     if site is not None and shop.random.random() < 0.8:
         optional["site_id"] = site["id"]
+    first = one(shop, whose(shop, "job", machine_id=machine["id"]))
+    if first is not None and shop.random.random() < 0.5:
+        optional["comeback_of_id"] = first["id"]
     return {
         "id": shop.mint(),
         "customer_id": machine["customer_id"],
@@ -169,12 +188,17 @@ def open_job(shop: SimulatedShop) -> Args:
 def edit_job(shop: SimulatedShop) -> Args:
     job = one(shop, shop.all("job"))
     site = job and one(shop, whose(shop, "site", customer_id=job["customer_id"]))
-    fields = {
+    fields: dict[str, Any] = {
         "promised_on": shop.day(shop.random.randrange(9)),
         "notes": words(shop),
         "urgency": shop.random.choice(("usual", "down")),
         "arrives_by": shop.random.choice(("", "drop_off", "pickup", "visit")),
     }
+    if job is not None:
+        # Ids are made in the order of time, so those below it are of earlier jobs.
+        earlier = [row for row in whose(shop, "job", machine_id=job["machine_id"]) if row["id"] < job["id"]]
+        first = one(shop, earlier)
+        fields["comeback_of_id"] = first and first["id"]
     return edit(shop, job, fields | ({"site_id": site["id"]} if site else {}))
 
 

@@ -1,7 +1,7 @@
 /** The vectors of `fixtures/dispatch/byhand.json`, which the server's checker runs as well (`test_byhand.py`). */
 import { readFileSync } from 'node:fs'
 import { expect, test } from 'vitest'
-import type { Need, StopKind } from '../contract.ts'
+import type { JobStopKind, Need } from '../contract.ts'
 import { geoLink, readPosition, smsLink, straightMetres, telLink } from '../geo/places.ts'
 import type { Piece } from './deck.ts'
 import { checkRoute, DEFAULT_SPEED_BANDS, type RouteStop } from './routeCheck.ts'
@@ -27,7 +27,7 @@ interface Vector {
   from?: { lat: number; lon: number; at: number; aboard: [string, Triple][] }
   trips: {
     key: string
-    kind: StopKind
+    kind: JobStopKind
     lat: number
     lon: number
     windows: Pair[]

@@ -6,7 +6,7 @@
  * Whole seconds since any common zero, kilograms, centimetres.
  */
 
-import { type Need, SAME_PLACE_METRES, type StopKind } from '../contract.ts'
+import { type JobStopKind, type Need, SAME_PLACE_METRES } from '../contract.ts'
 import { type Position, straightMetres } from '../geo/places.ts'
 import { type DeckRoom, findBlocked, type Piece } from './deck.ts'
 import { tieDownsFor } from './tieDowns.ts'
@@ -18,7 +18,7 @@ export interface TimeWindow {
 
 export interface RouteStop {
   key: string
-  kind: StopKind
+  kind: JobStopKind
   position: Position | null
   windows: readonly TimeWindow[]
   /** Seconds of work there. */

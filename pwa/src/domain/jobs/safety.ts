@@ -21,7 +21,7 @@ export type CountedItem = Pick<SafetyItem, 'id' | 'device' | 'condition' | 'prot
 export type Disclosure = Pick<SafetyAcknowledgement, 'finding_words'> &
   Partial<Pick<SafetyAcknowledgement, 'items'>>
 
-/** The text of the finding of a safety item. Twin: `shopapi/jobs/rules.py`. */
+/** The text of the finding of a safety item. Twin: `shopapi/jobs/rules/safety.py`. */
 export function itemWords(device: string, condition: DeviceCondition): string {
   const [first = '', ...rest] = device.replaceAll('_', ' ')
   return `${first.toUpperCase()}${rest.join('')}: ${condition.replaceAll('_', ' ')}`
@@ -31,7 +31,7 @@ export const startsTesting = (from: Stage, to: Stage): boolean => to === 'testin
 
 /**
  * Whether the latest trial found the device working; of two at one instant, the one that did not counts. The order in
- * which phones send their trials decides nothing. Twin: `shopapi/jobs/rules.py`.
+ * which phones send their trials decides nothing. Twin: `shopapi/jobs/rules/safety.py`.
  */
 export function isRepaired(trials: readonly Pick<TrialRow, 'works' | 'tried_at'>[]): boolean {
   const last = Math.max(...trials.map(({ tried_at }) => Date.parse(tried_at)))
@@ -50,7 +50,7 @@ export const disclosedItem = ({ id, device, condition, protection_lost }: Counte
 /**
  * Why a finding keeps its job from being ready, or null where it does not. A finding with safety items counts by them,
  * whatever its rank. `noBypass`: the shop hands nothing back with a bypassed or missing device.
- * Twin: `shopapi/jobs/rules.py`; both run `fixtures/jobs/safety.json` and `safety_items.json`.
+ * Twin: `shopapi/jobs/rules/safety.py`; both run `fixtures/jobs/safety.json` and `safety_items.json`.
  */
 export function openSafety(
   { rank, decided, words }: Pick<Finding, 'rank' | 'decided' | 'words'>,

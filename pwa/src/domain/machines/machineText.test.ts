@@ -12,6 +12,6 @@ test.each(codes)('the tag of %s is printed as %s', (id, code) => {
 
 test('a machine has its serial in the language of the customer', () => {
   const tractor = { kind: 'tractor', make: 'Hartvale', model: 'GT 18', serial: '0042' }
-  expect(machineText(tractor, 'en')).toBe('tractor Hartvale GT 18, serial 0042')
+  expect(machineText(tractor, 'en')).toBe('Hartvale GT 18 tractor, serial 0042')
   expect(machineText(tractor, 'es')).toBe('tractor Hartvale GT 18, n.º de serie 0042')
 })

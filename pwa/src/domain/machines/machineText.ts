@@ -3,7 +3,8 @@ import { type Language, TAG_LETTERS } from '../contract.ts'
 const SERIAL: Readonly<Record<Language, string>> = { en: 'serial', es: 'n.º de serie' }
 
 /**
- * The machine as the customer reads it: "garden tractor Hartvale GT 18, serial 0042".
+ * The machine as the customer reads it: "Hartvale GT 18 garden tractor, serial 0042"; in Spanish the
+ * kind comes first.
  *
  * Twin: `machine_text` in `shopapi/machines/rules.py`.
  */
@@ -11,7 +12,8 @@ export function machineText(
   machine: { kind: string; make: string; model: string; serial: string },
   language: Language,
 ): string {
-  const name = [machine.kind, machine.make, machine.model].filter(Boolean).join(' ')
+  const { kind, make, model } = machine
+  const name = (language === 'es' ? [kind, make, model] : [make, model, kind]).filter(Boolean).join(' ')
   return machine.serial ? `${name}, ${SERIAL[language] ?? SERIAL.en} ${machine.serial}` : name
 }
 

@@ -25,6 +25,7 @@ export function faultsOfSheet(sheet: SheetFields): Fault[] {
 export const ENTRY_FIELDS = {
   fastener: ['thread', 'length', 'head', 'count', 'torque', 'torque_unit', 'one_use', 'thread_locker'],
   operation: ['hours'],
+  service: ['hours', 'months'],
   note: [],
   warning: [],
   lesson: [],
@@ -33,7 +34,7 @@ export const ENTRY_FIELDS = {
 
 type EntryFields = Pick<SheetEntry, 'kind' | 'words' | (typeof ENTRY_FIELDS)[SheetEntryKind][number]>
 
-const ALL_FIELDS = Object.values(ENTRY_FIELDS).flat()
+const ALL_FIELDS = [...new Set(Object.values(ENTRY_FIELDS).flat())]
 
 export function faultsOfEntry(entry: EntryFields): Fault[] {
   const own: readonly string[] = ENTRY_FIELDS[entry.kind]
@@ -43,6 +44,8 @@ export function faultsOfEntry(entry: EntryFields): Fault[] {
   }))
   if (entry.kind === 'order') faults.push(...orderFaults(entry))
   else if (!entry.words.trim()) faults.push({ field: 'words', code: 'missing' })
+  if (entry.kind === 'service' && entry.hours === null && entry.months === null)
+    faults.push({ field: 'hours', code: 'service_never' })
   return entry.kind === 'fastener' ? [...faults, ...torqueFaults(entry)] : faults
 }
 

@@ -21,6 +21,8 @@ export interface NumberFormats {
   weekday(day: Day): string
   /** "Wednesday, November 25" */
   longDay(day: Day): string
+  /** "November 2026" */
+  month(day: Day): string
   /** Time of day of a moment in the shop's zone. */
   time(at: Moment): string
   /** Day and time of a moment in the shop's zone. */
@@ -60,21 +62,6 @@ function figures(locale: string, currency: string, zone: string): NumberFormats 
     useGrouping: false,
   })
   const percent = new Intl.NumberFormat(locale, { ...digits, style: 'percent', maximumFractionDigits: 6 })
-  const day = new Intl.DateTimeFormat(locale, { timeZone: 'UTC', dateStyle: 'medium' })
-  const weekday = new Intl.DateTimeFormat(locale, {
-    timeZone: 'UTC',
-    weekday: 'short',
-    month: 'short',
-    day: 'numeric',
-  })
-  const longDay = new Intl.DateTimeFormat(locale, {
-    timeZone: 'UTC',
-    weekday: 'long',
-    month: 'long',
-    day: 'numeric',
-  })
-  const moment = new Intl.DateTimeFormat(locale, { timeZone: zone, dateStyle: 'medium', timeStyle: 'short' })
-  const time = new Intl.DateTimeFormat(locale, { timeZone: zone, timeStyle: 'short' })
   const since = new Intl.RelativeTimeFormat(locale, { numeric: 'auto' })
   const group = plain.formatToParts(1234567).find((part) => part.type === 'group')?.value ?? ''
   const readNumber = (text: string) => readDecimal(text, group)
@@ -92,11 +79,7 @@ function figures(locale: string, currency: string, zone: string): NumberFormats 
     number: (decimal) => plain.format(decimal as Intl.StringNumericLiteral),
     readNumber,
     percent: (decimal) => percent.format(`${decimal}e-2` as Intl.StringNumericLiteral),
-    day: (each) => day.format(Date.parse(each)),
-    weekday: (each) => weekday.format(Date.parse(each)),
-    longDay: (each) => longDay.format(Date.parse(each)),
-    time: (at) => time.format(Date.parse(at)),
-    moment: (at) => moment.format(Date.parse(at)),
+    ...dates(locale, zone),
     since(then_ms, now_ms) {
       const past = now_ms - then_ms
       for (const [unit, length] of STEPS) {
@@ -104,6 +87,22 @@ function figures(locale: string, currency: string, zone: string): NumberFormats 
       }
       return since.format(0, 'second')
     },
+  }
+}
+
+/** Days are given without a time, so UTC keeps them; moments are shown in the zone. */
+function dates(locale: string, zone: string) {
+  const written = (options: Intl.DateTimeFormatOptions, timeZone = 'UTC') => {
+    const format = new Intl.DateTimeFormat(locale, { timeZone, ...options })
+    return (each: string) => format.format(Date.parse(each))
+  }
+  return {
+    day: written({ dateStyle: 'medium' }),
+    weekday: written({ weekday: 'short', month: 'short', day: 'numeric' }),
+    longDay: written({ weekday: 'long', month: 'long', day: 'numeric' }),
+    month: written({ month: 'long', year: 'numeric' }),
+    time: written({ timeStyle: 'short' }, zone),
+    moment: written({ dateStyle: 'medium', timeStyle: 'short' }, zone),
   }
 }
 

@@ -45,18 +45,20 @@ export function percentOf(amount: Minor, percent: DecimalText): Exact {
  * An amount cut into whole shares in proportion to weights, with nothing lost.
  *
  * Each share is first cut down to a whole unit; the units left over go one each to the largest
- * remainders, ties to the earlier weight. All arguments are zero or more; with an amount no greater
- * than the sum of the weights no share is greater than its weight.
+ * remainders, ties to the earlier weight. The amount and the sum of the weights are zero or more; with an amount no
+ * greater than that sum, no share is farther from zero than its weight. A weight below zero, of what is taken back,
+ * gets a share below zero.
  */
 export function shareOut(amount: Minor, weights: readonly number[]): Minor[] {
   const whole = weights.reduce((sum, weight) => sum + BigInt(weight), 0n)
-  if (whole === 0n) {
+  if (whole <= 0n) {
     if (amount) throw new RangeError('nothing to share the amount among')
     return weights.map(() => 0)
   }
   const cuts = weights.map((weight, at) => {
     const product = BigInt(amount) * BigInt(weight)
-    return { at, share: Number(product / whole), rest: product % whole }
+    const rest = ((product % whole) + whole) % whole
+    return { at, share: Number((product - rest) / whole), rest }
   })
   const shares = cuts.map(({ share }) => share)
   const left = amount - sum(shares)

@@ -13,8 +13,9 @@ import {
   type ShopPricesInput,
   type StorageInput,
   type Supplies,
+  TAXED_KINDS,
   type TaxProfileInput,
-  type TaxRate,
+  type TaxRateInput,
   type Travel,
   type Zone,
 } from '../contract.ts'
@@ -99,7 +100,9 @@ export const bookForm = record<ShopPrices>({
       inclusive: yesOrNo,
       per: oneOf('line', 'invoice'),
       rounding,
-      rates: listOf(record<TaxRate>({ key, label, percent })),
+      rates: listOf(
+        record<TaxRateInput>({ key, label, percent, of: optional(listOf(oneOf(...TAXED_KINDS))) }),
+      ),
       rates_rounded: omissible(oneOf('together', 'each')),
       labor: oneOf('always', 'when_parts_supplied', 'never_when_separate'),
       part: yesOrNo,
@@ -113,6 +116,7 @@ export const bookForm = record<ShopPrices>({
     record<StorageInput>({
       free_days: omissible(whole(0, 365, 'free_days_out_of_range')),
       per_day_minor: omissible(price),
+      cap_minor: optional(price),
     }),
   ),
   rules_version: omissible(whole(1, RULES_VERSION, 'rules_version_unknown')),

@@ -5,14 +5,22 @@
  */
 
 import type { TaxProfileInput } from '../contract.ts'
-import { LINE_FIGURES, MOST_LINES, MOST_ON_A_LINE, type PartBand } from '../contract.ts'
-import { compare, exact, plus } from '../numbers/decimal.ts'
+import {
+  LINE_FIGURES,
+  type LineKind,
+  MOST_LINES,
+  MOST_ON_A_LINE,
+  type PartBand,
+  TAXED_KINDS,
+} from '../contract.ts'
+import { compare, type Exact, exact, plus } from '../numbers/decimal.ts'
 import { minorDigits } from '../numbers/money.ts'
 import { daysAfter } from '../time.ts'
 import { bookForm, type ShopPrices } from './book.ts'
-import { discountForm, lineForm } from './lineForms.ts'
+import { billedLineForm, discountForm, lineForm } from './lineForms.ts'
 import { ALL_FIGURES, type WrittenDiscount, type WrittenLine } from './lines.ts'
 import { priceLine } from './prices.ts'
+import { ratesOf } from './taxes.ts'
 import { addUp, isDiagnosisFee, wantDiscounts } from './totals.ts'
 import { type FieldError, type QuoteFault, refusal } from './wording.ts'
 
@@ -44,6 +52,8 @@ export interface QuoteContext {
   readonly discount?: WrittenDiscount | null
   /** The currency the quote was written in; absent: not checked. */
   readonly currency?: string | null
+  /** The lines are of an invoice. */
+  readonly billed?: boolean
 }
 
 /** The errors of a quote on its basis, with paths such as "lines.2.hours"; empty: none. */
@@ -52,9 +62,9 @@ export function checkLines(
   lines: readonly WrittenLine[],
   context: QuoteContext = {},
 ): QuoteErrors {
-  const { accepted, discount, currency } = context
+  const { accepted, discount, currency, billed = false } = context
   const found: QuoteErrors = []
-  for (const [at, line] of lines.entries()) lineForm(line, `lines.${at}`, found)
+  for (const [at, line] of lines.entries()) (billed ? billedLineForm : lineForm)(line, `lines.${at}`, found)
   if (discount) discountForm(discount, 'discount', found)
   if (found.length) return sorted(found)
 
@@ -98,8 +108,9 @@ function checkPrice(book: ShopPrices, line: WrittenLine): readonly LineFault[] {
   const price = priceLine(book, line)
   if (!price) return [['', 'price_missing']]
   const faults: LineFault[] = []
-  if (price.discount > price.gross) faults.push(['.discount_minor', 'discount_exceeds_line'])
-  if (price.gross + price.core > MOST_ON_A_LINE) faults.push(['', 'amount_out_of_range'])
+  if (price.discount > Math.max(price.gross, 0) || price.discount < Math.min(price.gross, 0))
+    faults.push(['.discount_minor', 'discount_exceeds_line'])
+  if (Math.abs(price.gross + price.core) > MOST_ON_A_LINE) faults.push(['', 'amount_out_of_range'])
   return faults
 }
 
@@ -110,7 +121,7 @@ function checkDiscounts(
   found: QuoteErrors,
 ): void {
   const { whole } = addUp(book, lines, () => true)
-  if (wantDiscounts(book, lines, discount, whole, whole).off > whole)
+  if (wantDiscounts(book, lines, discount, whole, whole).off > Math.max(whole, 0))
     found.push(refusal('discount', 'discount_exceeds_quote'))
 }
 
@@ -135,12 +146,15 @@ function checkBands(bands: readonly PartBand[], found: QuoteErrors): void {
 function checkProfiles(profiles: readonly TaxProfileInput[], found: QuoteErrors): void {
   if (!profiles.length) found.push(refusal('tax_profiles', 'profile_missing'))
   checkKeys('tax_profiles', profiles, found)
-  for (const [at, { from_on, until_on, rates }] of profiles.entries()) {
+  for (const [at, profile] of profiles.entries()) {
+    const { from_on, until_on, rates } = profile
     const path = `tax_profiles.${at}`
     if (until_on !== null && until_on < from_on) found.push(refusal(`${path}.until_on`, 'dates_reversed'))
     checkKeys(`${path}.rates`, rates, found)
-    const percents = rates.reduce((all, { percent }) => plus(all, exact(percent)), exact(0))
-    if (compare(percents, exact(100)) > 0) found.push(refusal(`${path}.rates`, 'rates_too_high'))
+    if (TAXED_KINDS.some((kind) => compare(percentOn(profile, kind), exact(100)) > 0))
+      found.push(refusal(`${path}.rates`, 'rates_too_high'))
+    for (const [place, { of }] of rates.entries())
+      if (of?.length === 0) found.push(refusal(`${path}.rates.${place}.of`, 'rate_of_nothing'))
     const before = profiles[at - 1]
     if (!before) continue
     if (before.until_on === null || from_on <= before.until_on)
@@ -152,4 +166,8 @@ function checkProfiles(profiles: readonly TaxProfileInput[], found: QuoteErrors)
 function sorted(found: QuoteErrors): QuoteErrors {
   const order = (a: string, b: string) => (a < b ? -1 : a > b ? 1 : 0)
   return found.toSorted((a, b) => order(a.field, b.field) || order(a.code, b.code))
+}
+
+function percentOn(profile: TaxProfileInput, kind: LineKind): Exact {
+  return ratesOf(profile, kind).reduce((all, { percent }) => plus(all, exact(percent)), exact(0))
 }

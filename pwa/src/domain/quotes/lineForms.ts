@@ -8,6 +8,7 @@ import {
   oneOf,
   optional,
   record,
+  type ShapeCheck,
   text,
   uuid,
   whole,
@@ -17,8 +18,7 @@ import {
 import { distance, percent, price } from './book.ts'
 import type { WrittenDiscount, WrittenLine } from './lines.ts'
 
-/** The form of a line, field by field; `checkLines` also looks across fields. */
-export const lineForm = record<WrittenLine>({
+const fields = (quantity: ShapeCheck) => ({
   id: uuid,
   position: whole(0, 100_000, 'position_out_of_range'),
   kind: oneOf(...LINE_KINDS),
@@ -32,7 +32,7 @@ export const lineForm = record<WrittenLine>({
   hours: optional(decimal(0, 1000, 'hours_out_of_range')),
   rate_key: optional(key),
   member_id: optional(uuid),
-  quantity: optional(decimal(0, 10_000, 'quantity_out_of_range')),
+  quantity: optional(quantity),
   unit_cost_minor: optional(price),
   unit_price_minor: optional(price),
   core_minor: optional(price),
@@ -47,5 +47,13 @@ export const lineForm = record<WrittenLine>({
   apart: optional(yesOrNo),
   agreed: optional(yesOrNo),
 })
+
+/** The form of a line, field by field; `checkLines` also looks across fields. */
+export const lineForm = record<WrittenLine>(fields(decimal(0, 10_000, 'quantity_out_of_range')))
+
+/** That of a line of an invoice, on which a quantity below zero takes something back. */
+export const billedLineForm = record<WrittenLine>(
+  fields(decimal(-10_000, 10_000, 'billed_quantity_out_of_range')),
+)
 
 export const discountForm = record<WrittenDiscount>({ percent: optional(percent), minor: optional(price) })

@@ -62,7 +62,10 @@ export function laborRate(book: ShopPrices, line: WrittenLine): LaborRateInput |
 }
 
 /** The unit price of a part: the set price, else cost and the mark-up of its band; null: neither. */
-export function partPrice(book: ShopPrices, line: WrittenLine): Minor | null {
+export function partPrice(
+  book: Pick<ShopPrices, 'part_bands' | 'rounding'>,
+  line: Pick<WrittenLine, 'unit_price_minor' | 'unit_cost_minor'>,
+): Minor | null {
   if (line.unit_price_minor != null) return line.unit_price_minor
   const cost = line.unit_cost_minor
   if (cost == null) return null

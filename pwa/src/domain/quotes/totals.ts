@@ -56,7 +56,12 @@ export function computeTotals(
   const taxable = (line: WrittenLine) => line.taxed ?? byKind[line.kind]
   const taxed = [...charges.lines.map(taxable), byKind.labor, byKind.supplies]
   const bases = nets(book, charges, discounts.off).map((net, at) => (taxed[at] ? net : 0))
-  const tax = taxOn(profile, bases, terms.exempt ?? false)
+  const kinds: LineKind[] = [...charges.lines.map(({ kind }) => kind), 'labor', 'supplies']
+  const tax = taxOn(
+    profile,
+    bases.map((amount, at) => ({ amount, kind: kinds[at] ?? 'fee' })),
+    terms.exempt ?? false,
+  )
   const taxByLine = new Map(charges.lines.map(({ id }, at) => [id, tax.each[at] ?? null]))
 
   const lineTotals = lines.map((line) => {
@@ -138,7 +143,7 @@ interface Charges {
   readonly laborMinimum: Minor
   readonly supplies: Minor
   readonly diagnosisCredit: Minor
-  /** The amount that discounts are computed on; never negative. */
+  /** The amount that discounts are computed on; below zero only where an invoice takes back more than it bills. */
   readonly whole: Minor
 }
 
@@ -154,7 +159,7 @@ export function addUp(book: ShopPrices, lines: readonly WrittenLine[], counts: C
     sum(priced.filter(({ line }) => which(line)).map(({ price }) => price.charge))
 
   const labor = sum(priced.filter(({ line }) => line.kind === 'labor').map(({ price }) => price.gross))
-  const laborMinimum = labor ? Math.max(book.labor_minimum_minor - labor, 0) : 0
+  const laborMinimum = labor > 0 ? Math.max(book.labor_minimum_minor - labor, 0) : 0
   const of: readonly string[] = book.supplies.of
   const hasSupplies = lines.some(({ kind }) => kind === 'supplies')
   const supplies = hasSupplies
@@ -164,7 +169,7 @@ export function addUp(book: ShopPrices, lines: readonly WrittenLine[], counts: C
         charged(({ kind }) => of.includes(kind)),
       )
   const diagnosisCredit = book.credit_diagnosis
-    ? Math.min(charged(isDiagnosisFee), charged(isRepairLabor))
+    ? Math.max(0, Math.min(charged(isDiagnosisFee), charged(isRepairLabor)))
     : 0
   return {
     lines: priced.map(({ line }) => line),
@@ -177,7 +182,7 @@ export function addUp(book: ShopPrices, lines: readonly WrittenLine[], counts: C
 }
 
 function suppliesOn(book: ShopPrices, base: Minor): Minor {
-  if (!base) return 0
+  if (base <= 0) return 0
   const { percent, floor_minor, cap_minor } = book.supplies
   const charge = Math.max(roundHalf(percentOf(base, percent), book.rounding), floor_minor)
   return cap_minor === null ? charge : Math.min(charge, cap_minor)
@@ -198,9 +203,10 @@ export function wantDiscounts(
   book: ShopPrices,
   lines: readonly WrittenLine[],
   discount: WrittenDiscount | null,
-  whole: Minor,
+  sum_of_all: Minor,
   offered: Minor,
 ): Discounts {
+  const whole = Math.max(sum_of_all, 0)
   // With a labor minimum a part can cost more than the whole; the discount is not exceeded.
   const shared = (book.rules_version ?? 1) > 1 && whole < offered
   const wanted = (percent: string | null | undefined, minor: Minor | null | undefined) => {
@@ -219,7 +225,8 @@ export function wantDiscounts(
  * The discounts that count, in order, together limited to the whole. A declined discount line keeps its amount, which
  * is in no sum.
  */
-function holdDiscounts(wanted: Discounts, whole: Minor, counts: Counts): Discounts {
+function holdDiscounts(wanted: Discounts, sum_of_all: Minor, counts: Counts): Discounts {
+  const whole = Math.max(sum_of_all, 0)
   let left = whole
   const byLine = new Map<string, Minor>()
   for (const [id, amount] of wanted.byLine) {
@@ -257,7 +264,7 @@ function depositOf(book: ShopPrices, charges: Charges, total: Minor): Minor {
   const { percent, of, from_total_minor, rounding_to_minor } = book.deposit
   if (total < from_total_minor) return 0
   const parts = charges.lines.filter(({ kind }) => kind === 'part')
-  const base = of === 'parts' ? sum(parts.map((line) => priceIn(charges, line).amount)) : total
+  const base = of === 'parts' ? Math.max(0, sum(parts.map((line) => priceIn(charges, line).amount))) : total
   return Math.min(roundToStep(percentOf(base, percent), rounding_to_minor, book.rounding), total)
 }
 

@@ -34,7 +34,7 @@ export const customer = {
   newJob: 'New job',
   newJobFor: (name: string) => `For ${name}`,
   archived: 'Archived',
-  moreNames: 'Contact person, second phone, how to reach them, language, notes, tax',
+  moreNames: 'Country, contact person, second phone, how to reach them, language, notes, tax',
   fields: {
     name: 'Billing name',
     person: 'Contact person',

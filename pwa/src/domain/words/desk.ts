@@ -13,8 +13,15 @@ export const desk = {
     customers: 'Customers',
     machines: 'Machines',
     stops: 'Stops',
+    money: 'Money',
+    payments: 'Payments',
+    orders: 'Orders',
     hours: 'Hours',
     week: 'Week',
+    catalog: 'Catalog',
+    ageing: 'Owed',
+    'services-due': 'Services due',
+    'lead-times': 'Suppliers’ days',
     more: 'More',
   }),
   openItem: 'Open item',
@@ -49,6 +56,7 @@ export const desk = {
 /** Words of the tables: columns, views and what is said in a cell. */
 export const tables = {
   all: 'All',
+  none: 'Nothing here',
   open: 'Open',
   archived: 'Archived',
   daysLate: (days: number) => `${counted(days, 'day', 'days')} late`,

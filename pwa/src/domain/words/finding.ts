@@ -20,6 +20,7 @@ export const finding = {
   rank: 'How urgent',
   save: 'Save finding',
   saveHint: 'Then quote it, or keep looking',
+  addPart: 'Add a part it needs',
   remove: 'Delete this finding',
   removed: 'Finding deleted',
   missing: 'Enter what you found',

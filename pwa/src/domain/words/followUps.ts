@@ -11,13 +11,20 @@ const KINDS = {
   check_in: ['ask how it’s running', 'After a machine went back'],
   safety_declined: ['safety repair declined', 'After safety work was declined'],
   service_due: ['offer a service', 'Since the last service'],
+  next_service: ['service due', 'Before a service is due'],
+  order_overdue: ['order overdue', 'After an order should be here'],
+  promise_at_risk: ['promise at risk', 'Before a promised day its parts may miss'],
+  payment_late: ['payment late'],
 } as const satisfies Record<FollowUpKind, readonly [due: string, days?: string]>
 
 const tabled = (at: 0 | 1) =>
   Object.fromEntries(Object.entries(KINDS).flatMap(([kind, words]) => (words[at] ? [[kind, words[at]]] : [])))
 
 /** The labels of the days of each kind; a running clock has hours instead. */
-export const followUpDays = tabled(1) as Record<Exclude<FollowUpKind, 'clock_running'>, string>
+export const followUpDays = tabled(1) as Record<
+  Exclude<FollowUpKind, 'clock_running' | 'payment_late'>,
+  string
+>
 
 /** Words of follow-ups that are due. */
 export const due = {

@@ -1,4 +1,4 @@
-import type { StopKind } from '../contract.ts'
+import type { JobStopKind } from '../contract.ts'
 import { named } from '../named.ts'
 import { counted } from './plural'
 
@@ -110,7 +110,7 @@ export const hand = {
     pickup: 'I’m handing over this machine as described here.',
     return: 'I have received this machine as described here.',
     visit: 'As described here.',
-  } satisfies Record<StopKind, string>),
+  } satisfies Record<JobStopKind, string>),
   recap: 'What you’re signing',
   due: 'Amount due',
   dueHint: 'Approved so far, with tax',

@@ -1,17 +1,12 @@
 /** Words of the parts of a job and of what was done on a machine. */
 export const jobParts = {
   title: 'Parts',
-  summary: (approved: number, all: number) =>
-    approved === all ? `${all} approved` : `${approved} of ${all} approved`,
-  empty: 'No parts on this job',
-  emptyHint: 'Parts on its quotes are listed here.',
-  states: {
-    approved: 'Approved',
-    asked: 'Waiting for the customer',
-    draft: 'On a quote being written',
-    declined: 'Declined',
+  /** How many have not come, or are fitted, of how many that the job needs; how many are only on quotes. */
+  summary({ open = 0, all = 0, fitted = 0, offered = 0 }) {
+    if (open) return `${open} of ${all} to come`
+    if (all) return fitted === all ? `${all} fitted` : `${all - fitted} here to fit`
+    return offered ? `${offered} on quotes` : ''
   },
-  count: (quantity: string) => `× ${quantity}`,
 }
 
 export const machineHistory = {

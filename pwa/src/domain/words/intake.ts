@@ -35,6 +35,7 @@ export const terms = {
   diagnosis: (fee: string) => `Diagnosis fee ${fee}`,
   credited: 'Credited against the repair',
   storage: (amount: string) => `Storage ${amount} a day`,
+  most: (amount: string) => `${amount} at most`,
   free: (days: number) =>
     days
       ? `After ${counted(days, 'day', 'days')} free, from our call that it’s ready`

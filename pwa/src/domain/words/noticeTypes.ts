@@ -205,6 +205,124 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
       },
     },
   },
+  invoice_sent: {
+    examples: {
+      customer: 'Winnie Stroud',
+      shop: 'Millbrook Small Engine',
+      number: 'INV-1001',
+      open: '$184.50',
+      due: 'Jun 30, 2026',
+      link: 'https://shop.example/bill/…',
+    },
+    words: {
+      email: {
+        subject: 'Invoice {number} from {shop}',
+        body: 'Hello {customer},\n\nHere is invoice {number}:\n\n{link}\n\nOpen: {open}, due {due}. Questions? Just reply.\n\n{shop}',
+      },
+      sms: {
+        subject: '',
+        body: '{shop}: invoice {number}, {open} open, due {due}: {link}',
+      },
+    },
+    in_spanish: {
+      email: {
+        subject: 'Factura {number} de {shop}',
+        body: 'Hola, {customer}:\n\nAquí está la factura {number}:\n\n{link}\n\nPendiente: {open}, vence el {due}. ¿Preguntas? Solo responda a este mensaje.\n\n{shop}',
+      },
+      sms: {
+        subject: '',
+        body: '{shop}: factura {number}, pendiente {open}, vence el {due}: {link}',
+      },
+    },
+  },
+  billing_paper: {
+    examples: {
+      customer: 'Winnie Stroud',
+      shop: 'Millbrook Small Engine',
+      paper: 'statement',
+      link: 'https://shop.example/bill/…',
+    },
+    words: {
+      email: {
+        subject: 'Your {paper} from {shop}',
+        body: 'Hello {customer},\n\nHere is your {paper}:\n\n{link}\n\n{shop}',
+      },
+      sms: {
+        subject: '',
+        body: '{shop}: your {paper}: {link}',
+      },
+    },
+    in_spanish: {
+      email: {
+        subject: 'Su {paper} de {shop}',
+        body: 'Hola, {customer}:\n\nAquí está su {paper}:\n\n{link}\n\n{shop}',
+      },
+      sms: {
+        subject: '',
+        body: '{shop}: su {paper}: {link}',
+      },
+    },
+  },
+  payment_reminder: {
+    examples: {
+      customer: 'Winnie Stroud',
+      shop: 'Millbrook Small Engine',
+      number: 'INV-1001',
+      open: '$184.50',
+      due: 'Jun 30, 2026',
+      link: 'https://shop.example/bill/…',
+    },
+    words: {
+      email: {
+        subject: 'Reminder: invoice {number}',
+        body: 'Hello {customer},\n\nInvoice {number} was due on {due}, and {open} is still open:\n\n{link}\n\nAlready paid? Thank you, and never mind this message. Questions? Just reply.\n\n{shop}',
+      },
+      sms: {
+        subject: '',
+        body: '{shop}: invoice {number} was due on {due}, {open} is still open: {link}',
+      },
+    },
+    in_spanish: {
+      email: {
+        subject: 'Recordatorio: factura {number}',
+        body: 'Hola, {customer}:\n\nLa factura {number} venció el {due} y quedan {open} por pagar:\n\n{link}\n\n¿Ya pagó? Gracias; en ese caso, no tome en cuenta este mensaje. ¿Preguntas? Solo responda a este mensaje.\n\n{shop}',
+      },
+      sms: {
+        subject: '',
+        body: '{shop}: la factura {number} venció el {due}, quedan {open} por pagar: {link}',
+      },
+    },
+  },
+  payment_overdue: {
+    examples: {
+      customer: 'Winnie Stroud',
+      shop: 'Millbrook Small Engine',
+      number: 'INV-1001',
+      open: '$184.50',
+      due: 'Jun 30, 2026',
+      link: 'https://shop.example/bill/…',
+    },
+    words: {
+      email: {
+        subject: 'Invoice {number} is past due',
+        body: 'Hello {customer},\n\nWe have written about this before: invoice {number} was due on {due}, and {open} is still open:\n\n{link}\n\nPlease pay it now, or call us so that we find a way.\n\n{shop}',
+      },
+      sms: {
+        subject: '',
+        body: '{shop}: invoice {number} is past due since {due}, {open} open. Please pay or call us: {link}',
+      },
+    },
+    in_spanish: {
+      email: {
+        subject: 'La factura {number} está vencida',
+        body: 'Hola, {customer}:\n\nYa le escribimos sobre esto: la factura {number} venció el {due} y quedan {open} por pagar:\n\n{link}\n\nPor favor, páguela ahora o llámenos para buscar una solución.\n\n{shop}',
+      },
+      sms: {
+        subject: '',
+        body: '{shop}: la factura {number} venció el {due}, quedan {open} por pagar. Pague o llámenos, por favor: {link}',
+      },
+    },
+  },
   clock_running: {
     examples: {
       since: '8:05 AM',
@@ -217,6 +335,29 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
       },
     },
     in_spanish: {},
+  },
+  webhook_off: {
+    examples: {
+      program: 'Bookkeeping',
+      days: '5',
+      shop: 'Millbrook Small Engine',
+    },
+    words: {
+      email: {
+        subject: 'Drawbar no longer sends to {program}',
+        body: 'Nothing sent to {program} has arrived for {days} days, or its address is gone, so {shop} sends nothing there any more. Once it works again, turn it on under More, Other programs: what changed until then is sent as well.',
+      },
+      push: {
+        subject: 'Sending to {program} is off',
+        body: 'Nothing has arrived for {days} days, or it is gone.',
+      },
+    },
+    in_spanish: {
+      email: {
+        subject: 'Drawbar ya no envía nada a {program}',
+        body: 'Nada de lo enviado a {program} llegó en {days} días, o su dirección ya no existe. Por eso {shop} ya no envía nada allí. Cuando vuelva a funcionar, actívelo en More, Other programs: lo que haya cambiado hasta entonces se enviará también.',
+      },
+    },
   },
   customer_asked: {
     examples: {
@@ -259,6 +400,26 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
       sms: {
         subject: '',
         body: '{shop}: vamos en camino {errand}. Hora de llegada prevista: de {after} a {before}.',
+      },
+    },
+  },
+  part_order: {
+    examples: {
+      supplier: 'Oakline Supply',
+      shop: 'Millbrook Small Engine',
+      order: 'PO-1001',
+      parts: '2 x BX-41, Deck belt',
+    },
+    words: {
+      email: {
+        subject: 'Order {order} from {shop}',
+        body: 'Hello {supplier},\n\nPlease send us these parts. Our order number is {order}.\n\n{parts}\n\nPlease reply with what you have, the prices and when it will ship.\n\n{shop}',
+      },
+    },
+    in_spanish: {
+      email: {
+        subject: 'Pedido {order} de {shop}',
+        body: 'Hola, {supplier}:\n\nPor favor, envíenos estas piezas. Nuestro número de pedido es {order}.\n\n{parts}\n\nPor favor, responda con lo que tiene, los precios y la fecha de envío.\n\n{shop}',
       },
     },
   },

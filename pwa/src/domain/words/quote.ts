@@ -144,7 +144,6 @@ export const quote = {
     noTravelPrice:
       'No price for travel was entered when this quote was begun. Add the trip as a fee, or enter it under Prices and begin again.',
     noDiagnosisFee: 'No diagnosis fee was entered when this quote was begun. Set a price.',
-    missingMoney: 'Enter an amount, like 24.90',
   },
   terms: {
     title: 'Discount, note and expiry date',
@@ -215,6 +214,7 @@ export const quote = {
     pdfOpen: 'Open PDF',
     pdfFailed: (reason: string) => `Couldn’t make the PDF: ${reason}`,
     pdfAgain: 'Try again',
+    pdfRemake: 'Make it again',
     writeRevision: 'Write a revision',
     revisionHint: 'This one stays valid until the new one is shown',
     decidedHint: 'What was approved stands until the new one is answered',

@@ -16,6 +16,7 @@ export const kinds: Record<StopKind, string> = /* @__PURE__ */ named({
   pickup: 'Pick up',
   return: 'Deliver',
   visit: 'Work on site',
+  fetch: 'Fetch parts',
 })
 
 export const runStates: Record<RunState, string> = /* @__PURE__ */ named({

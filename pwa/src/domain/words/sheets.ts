@@ -91,6 +91,7 @@ export const sheets = {
   entries: named({
     fastener: 'Fasteners',
     operation: 'Usual hours',
+    service: 'Service',
     order: 'Putting back',
     warning: 'Warnings',
     note: 'Notes',
@@ -99,6 +100,7 @@ export const sheets = {
   addEntry: {
     fastener: 'Add a fastener',
     operation: 'Add usual hours',
+    service: 'Add a service',
     order: 'Add what goes back first',
     note: 'Add a note, a warning or a lesson',
   },
@@ -106,6 +108,7 @@ export const sheets = {
     titles: {
       fastener: 'Fastener',
       operation: 'Usual hours',
+      service: 'Service',
       order: 'Putting back',
       note: 'Note, warning or lesson',
       warning: 'Note, warning or lesson',
@@ -128,6 +131,10 @@ export const sheets = {
     threadLocker: 'Thread locker',
     work: 'Work',
     hours: 'Usual hours',
+    service: 'What is done',
+    serviceHint: 'Such as engine oil. It’s due at the hours or the months, whichever comes first.',
+    everyHours: 'Every … hours',
+    everyMonths: 'Every … months',
     first: 'Goes back first',
     second: 'Goes back after it',
     reason: 'Why',
@@ -138,9 +145,12 @@ export const sheets = {
     missing: 'Fill this in',
     wrongCount: 'Enter a whole number from 1 to 999',
     wrongHours: 'Enter the hours, up to 1,000',
+    wrongMonths: 'Enter whole months, up to 240',
     before: (first: string, second: string) => `${first} before ${second}`,
     times: (count: number, what: string) => `${count} × ${what}`,
     hoursOf: (hours: string) => `${hours} h`,
+    monthsOf: (months: number) => (months === 1 ? '1 month' : `${months} months`),
+    or: ' or ',
   },
 
   keep: 'Keep for the next one',

@@ -1,4 +1,4 @@
-import type { Need, StopKind } from '../contract.ts'
+import type { JobStopKind, Need } from '../contract.ts'
 import { WAIT_ENDS_FIRST } from '../messages/fields'
 import { counted } from './plural'
 
@@ -8,7 +8,7 @@ export const ask = {
     pickup: 'Pick it up',
     return: 'Deliver it',
     visit: 'Visit on site',
-  } satisfies Record<StopKind, string>,
+  } satisfies Record<JobStopKind, string>,
   editTitle: 'Edit stop',
   save: 'Request this stop',
   saveHint: 'It waits for a run',

@@ -162,6 +162,7 @@ export const teardown = {
   torqueOpen: 'Torque still open',
   torqueOpenHint: 'The job can’t go to testing before these are back and tightened.',
   needNew: 'Needed new',
+  toPartsList: 'Add to parts',
   bySize: 'Accounted for',
   sizeLine: (line: {
     out: number

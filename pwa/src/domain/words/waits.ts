@@ -21,6 +21,7 @@ export const waits = {
     noPosition: 'stop without a position',
     stop: 'stop to plan',
     parts: 'parts',
+    order: 'parts to order',
   },
   /** How long it has waited. */
   days: (count: number) => (count === 0 ? 'today' : counted(count, 'day', 'days')),

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { type Kind, PRICE_PARTS, type Row, SET_UP_STEPS } from '../../domain/contract'
+import { type Kind, PRICE_PARTS, type Row, SET_UP_STEPS, STARTING_CALENDAR } from '../../domain/contract'
 import { rowsOf0_3, rowsOf0_4 } from './formerRows'
 
 const born = { created_at: '2026-04-01T08:00:00Z', changed_at: '2026-04-01T08:00:00Z' }
@@ -58,7 +58,7 @@ test.each([
   [
     'stop',
     { told_from: born.created_at, told_to: null, told_at: null },
-    { notified_from: born.created_at, notified_to: null, notified_at: null },
+    { notified_from: born.created_at, notified_to: null, notified_at: null, supplier_id: null },
   ],
   [
     'quote',
@@ -73,6 +73,8 @@ test.each([
       name: 'paper',
       customer_language: 'en',
       no_bypass: false,
+      calendar: STARTING_CALENDAR,
+      holidays: [],
       skipped_steps: SET_UP_STEPS,
     },
   ],
@@ -113,6 +115,8 @@ test('a shop of before the first set-up is not led through it', () => {
     name: 'Bench',
     customer_language: 'en',
     no_bypass: false,
+    calendar: STARTING_CALENDAR,
+    holidays: [],
     skipped_steps: SET_UP_STEPS,
   })
 })

@@ -1,4 +1,4 @@
-import { type Kind, PRICE_PARTS, type Row, SET_UP_STEPS } from '../../domain/contract'
+import { type Kind, PRICE_PARTS, type Row, SET_UP_STEPS, STARTING_CALENDAR } from '../../domain/contract'
 import { RENAMED_BY_0_3, RENAMED_BY_0_4, withNewNames } from '../queue/formerCommands'
 
 type Json = Readonly<Record<string, unknown>>
@@ -34,11 +34,19 @@ export function rowsOf0_3<Stored extends StoredRow>(record: Stored): Stored[] {
 const ADDED_BY_0_4: { readonly [kind: string]: Json } = {
   customer: { second_phone: '', contact_by: '', language: 'en' },
   hand_over: { language: 'en' },
-  job: { urgency: 'usual', arrives_by: '' },
+  job: { urgency: 'usual', arrives_by: '', comeback_of_id: null },
   notice_template: { language: 'en' },
   price_book: { confirmed: PRICE_PARTS },
   safety_acknowledgement: { items: [] },
-  shop: { customer_language: 'en', skipped_steps: SET_UP_STEPS, no_bypass: false },
+  stop: { supplier_id: null },
+  sheet_entry: { months: null },
+  shop: {
+    customer_language: 'en',
+    skipped_steps: SET_UP_STEPS,
+    no_bypass: false,
+    calendar: STARTING_CALENDAR,
+    holidays: [],
+  },
 }
 
 /** A row as version 0.3.0 stored it, as the rows of 0.4.0; the same object where nothing changed. */

@@ -13,6 +13,7 @@ export function customerRow(name: string): Customer {
     email: '',
     contact_by: '',
     address: '',
+    country: '',
     notes: '',
     tax_exempt: false,
     exempt_reason: '',

@@ -1,6 +1,6 @@
 import { beforeEach, expect, test } from 'vitest'
 import type { Command, Kind, PlanAnswer, Row, Rows } from '../../domain/contract'
-import { DEFAULTS } from '../../domain/contract'
+import { DEFAULTS } from '../../domain/contractDefaults'
 import type { OutboxEntry } from '../queue/entry'
 import { RowsView } from '../rows/view'
 import { loadReplays } from './replay'

@@ -1,5 +1,5 @@
 import type { CommandName, CompleteArguments, Kind, Rows } from '../../domain/contract'
-import { DEFAULTS } from '../../domain/contract'
+import { DEFAULTS } from '../../domain/contractDefaults'
 import { NO_LONGER_NEEDED } from '../../domain/messages/replays'
 import { type Day, dayIn, type Moment, moment } from '../../domain/time'
 import type { ReplayRows } from '../rows/overlay'
@@ -24,6 +24,7 @@ export type Replays<Name extends CommandName> = { [N in Name]: Replay<N> }
 /** Defaults of fields that no command sets, some from the row's creator and time. */
 const DERIVED_FIELDS: { readonly [K in Kind]?: (context: ReplayContext) => Partial<Rows[K]> } = {
   meter_reading: ({ member_id }) => ({ segment: 1, noted_by_id: member_id }),
+  service_record: ({ member_id }) => ({ noted_by_id: member_id }),
   limit: () => ({ version: 1 }),
   job: (context) => ({ opened_at: correctedTime(context.at, context) }),
   complaint: ({ member_id }) => ({ taken_by_id: member_id }),
@@ -38,6 +39,19 @@ const DERIVED_FIELDS: { readonly [K in Kind]?: (context: ReplayContext) => Parti
   circuit_observation: ({ member_id }) => ({ seen_by_id: member_id }),
   removal_step: ({ member_id }) => ({ taken_by_id: member_id, back_at: null, back_by_id: null }),
   fastener_move: ({ member_id }) => ({ member_id }),
+  part_need: () => ({ state: 'wanted' }),
+  part_search: ({ member_id }) => ({ member_id }),
+  part_order: () => ({ state: 'draft', pdf_state: 'none' }),
+  part_order_line: () => ({ answer: 'open' }),
+  part_arrival: ({ member_id }) => ({ member_id }),
+  part_return: () => ({ state: 'to_send' }),
+  stock_move: ({ member_id }) => ({
+    need_id: null,
+    counterpart_id: null,
+    counted_level: null,
+    note: '',
+    member_id,
+  }),
   attachment: ({ member_id }) => ({ added_by_id: member_id }),
   time_entry: () => ({ state: 'open' }),
   quote: () => ({ revision: 1, pdf: { state: 'none', reason: null, url: null, bytes: null } }),
@@ -49,6 +63,9 @@ const DERIVED_FIELDS: { readonly [K in Kind]?: (context: ReplayContext) => Parti
   plan_request: ({ member_id }) => ({ driver_id: null, asked_by_id: member_id }),
   notice: ({ member_id }) => ({ has_link: false, state: 'waiting', member_id }),
   opt_out: ({ member_id }) => ({ member_id }),
+  invoice: () => ({ issued_at: null, issued_by_id: null, shown: null, digest: null }),
+  payment: ({ member_id }) => ({ member_id }),
+  period_close: ({ member_id }) => ({ member_id }),
 }
 
 /**

@@ -1,10 +1,9 @@
-import type { Command, CommandName, PriceBook } from '../../domain/contract'
-import { type ByCommand, EDITS, MAKES, REMOVES } from '../../domain/contract'
+import type { CommandName } from '../../domain/contract'
 import type { OutboxEntry } from '../queue/entry'
 import { currentCommand, currentName } from '../queue/formerCommands'
 import type { ReplayRows } from '../rows/overlay'
 import { type Area, COMMANDS_BY_AREA, type ReplaysOf } from './commandAreas'
-import { addRow, editRow, type Replay, type ReplayContext } from './context'
+import type { Replay, ReplayContext } from './context'
 
 const LOADERS: { [A in Area]: () => Promise<ReplaysOf<A>> } = {
   work: () => import('./areas/work').then(({ replays }) => replays),
@@ -14,7 +13,12 @@ const LOADERS: { [A in Area]: () => Promise<ReplaysOf<A>> } = {
   quotes: () => import('./areas/quotes').then(({ replays }) => replays),
   planning: () => import('./areas/planning').then(({ replays }) => replays),
   driving: () => import('./areas/driving').then(({ replays }) => replays),
+  billing: () => import('./areas/billing').then(({ replays }) => replays),
+  payments: () => import('./areas/payments').then(({ replays }) => replays),
   testing: () => import('./areas/testing').then(({ replays }) => replays),
+  orders: () => import('./areas/orders').then(({ replays }) => replays),
+  parts: () => import('./areas/parts').then(({ replays }) => replays),
+  stock: () => import('./areas/stock').then(({ replays }) => replays),
   notices: () => import('./areas/notices').then(({ replays }) => replays),
 }
 
@@ -27,10 +31,13 @@ const loaded = new Map<
   (world: ReplayRows, args: OutboxEntry['args'], made: ReplayContext) => void
 >()
 
+/** The replay of the commands without an area, once it is loaded. */
+let replayOneRow: typeof import('./oneRow').replayOneRow | undefined
+
 /** Whether the replay code of these commands is loaded. */
 export function hasReplays(entries: readonly Pick<OutboxEntry, 'name'>[]): boolean {
   const names = entries.map(({ name }) => currentName(name))
-  return names.every((name) => !areaOf.has(name) || loaded.has(name))
+  return names.every((name) => (areaOf.has(name) ? loaded.has(name) : replayOneRow))
 }
 
 /** Loads the replay code of these commands, or of all. Resolves also where some could not be loaded. */
@@ -39,8 +46,11 @@ export async function loadReplays(
 ): Promise<void> {
   const names = entries.map(({ name }) => currentName(name))
   const areas = new Set(names.flatMap((name) => (loaded.has(name) ? [] : (areaOf.get(name) ?? []))))
-  await Promise.allSettled(
-    [...areas].map(async (area) => {
+  await Promise.allSettled([
+    import('./oneRow').then((module) => {
+      replayOneRow = module.replayOneRow
+    }),
+    ...[...areas].map(async (area) => {
       const [replays, { withDefaults }] = await Promise.all([
         LOADERS[area](),
         import('../../domain/commandDefaults'),
@@ -48,7 +58,7 @@ export async function loadReplays(
       for (const [name, run] of Object.entries(replays) as [CommandName, Replay<CommandName>][])
         loaded.set(name, (rows, args, context) => run(rows, withDefaults(name, args), context))
     }),
-  )
+  ])
 }
 
 /**
@@ -64,20 +74,5 @@ export function replay(
   const context = { command_id, at, ahead_ms, ...who }
   const command = currentCommand(entry)
   if (areaOf.has(command.name)) loaded.get(command.name)?.(rows, command.args, context)
-  else replayByDefault(rows, command, context)
-}
-
-const makes: ByCommand = MAKES
-const edits: ByCommand = EDITS
-const removes: ByCommand = REMOVES
-
-/** The default: creating commands make a row of defaults and arguments, edits change fields, removals delete. */
-function replayByDefault(rows: ReplayRows, { name, args }: Command, context: ReplayContext): void {
-  const [made_kind, edited, removed] = [makes[name], edits[name], removes[name]]
-  if (made_kind) addRow(rows, made_kind, args, context)
-  if (edited && 'set' in args) editRow(rows, edited, args.id, args.set, context)
-  // Up to version 0.2.0 of the app the prices were a field of the shop.
-  if (edited === 'shop' && 'set' in args && 'book' in args.set)
-    editRow(rows, 'price_book', args.id, { prices: args.set.book as PriceBook['prices'] }, context)
-  if (removed) rows.drop(removed, args.id)
+  else replayOneRow?.(rows, command, context)
 }

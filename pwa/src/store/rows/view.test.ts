@@ -1,6 +1,7 @@
 import fc from 'fast-check'
 import { expect, test } from 'vitest'
 import { type Command, KINDS, type Kind, type Row, type Rows } from '../../domain/contract'
+import { DEFAULTS } from '../../domain/contractDefaults'
 import { basis } from '../fakes/book'
 import { command, IDS, id, uuid, words } from '../fakes/commands'
 import type { EntryStatus, OutboxEntry } from '../queue/entry'
@@ -73,7 +74,7 @@ test('I11: after any sequence of saves, answers and pulls the view is the base w
     }),
     { numRuns: 300 },
   )
-})
+}, 60_000)
 
 test('a pending value stays on top of an older one from the server until it is acknowledged', () => {
   const view = new RowsView(WHO)
@@ -212,6 +213,7 @@ function entry(no: number, command: Command): OutboxEntry {
 /** A server's row with enough fields for every replay. */
 function row<K extends Kind>(kind: K, id: string, words: string): Rows[K] {
   return {
+    ...DEFAULTS[kind],
     id,
     created_at: '2026-04-01T08:00:00.000Z',
     changed_at: '2026-04-01T08:00:00.000Z',
@@ -239,6 +241,7 @@ function row<K extends Kind>(kind: K, id: string, words: string): Rows[K] {
     discount: { percent: null, minor: null },
     shown: null,
     totals: null,
+    ...(kind === 'price_book' && { prices: basis, confirmed: [] }),
   } as unknown as Rows[K]
 }
 

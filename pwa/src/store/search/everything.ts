@@ -33,8 +33,8 @@ export function searchEverything(query: string): FoundGroup[] {
   )
   const byStop = asked.map((word, at) =>
     addRelated(stops.value, scoreRows(stops.value, word), [
-      [jobs.value, byJob[at], (row) => row.job_id],
-      [sites.value, scoreRows(sites.value, word), (row) => row.site_id],
+      [jobs.value, byJob[at], (row) => row.job_id ?? ''],
+      [sites.value, scoreRows(sites.value, word), (row) => row.site_id ?? ''],
     ]),
   )
   const always = () => true

@@ -1,5 +1,6 @@
 import { afterEach, beforeEach, expect, test } from 'vitest'
-import { addCustomer, editCustomer } from '../customers'
+import { editCustomer } from '../customerEdits'
+import { addCustomer } from '../customers'
 import { Phone } from '../fakes/phone'
 import { FakeServer } from '../fakes/server'
 import { saveIntake } from '../intake'

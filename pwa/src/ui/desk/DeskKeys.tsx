@@ -23,8 +23,15 @@ const PLACE_KEYS: Record<keyof typeof desk.places, string> = {
   customers: 'c',
   machines: 'm',
   stops: 's',
+  money: 'i',
+  payments: 'y',
+  orders: 'o',
   hours: 'h',
   week: 'w',
+  catalog: 'p',
+  ageing: 'a',
+  'services-due': 'v',
+  'lead-times': 'l',
   more: 'e',
 }
 

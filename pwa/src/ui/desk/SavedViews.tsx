@@ -1,5 +1,5 @@
 import { useSignal } from '@preact/signals'
-import { useEffect, useRef } from 'preact/hooks'
+import { useLayoutEffect, useRef } from 'preact/hooks'
 import { desk as t } from '../../domain/words/desk'
 import { shopSession } from '../../store/session/shopSession'
 import { showToast } from '../toast'
@@ -69,8 +69,8 @@ export function SaveView({ state }: { state: TableState }) {
   const place = useRef<HTMLInputElement & HTMLButtonElement>(null)
   const naming = name.value !== null
   const before = useRef(naming)
-  // The field takes the place of the button just pressed, and then the button that of the field.
-  useEffect(() => {
+  // The field takes the place of the button just pressed, and then the button that of the field: before the next key.
+  useLayoutEffect(() => {
     if (before.current !== naming) place.current?.focus()
     before.current = naming
   }, [naming])

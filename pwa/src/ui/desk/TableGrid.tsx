@@ -10,6 +10,8 @@ import { ROW_REM, type ShownRows, useShownRows } from './useShownRows'
 /** How far text is cut before the table scrolls sideways; figures and days never are. */
 const NARROWEST = 0.8
 const PICK_REM = 1.9
+/** What a table has beside an open item on a laptop of 1280 px, in rem; one that needs more leaves out what is `spare`. */
+const BESIDE_ITEM_REM = 51
 
 const narrowest = ({ kind = 'text', width }: Column<unknown>) => (kind === 'text' ? NARROWEST * width : width)
 
@@ -34,7 +36,7 @@ export function TableGrid({ state }: { state: TableState }) {
   return (
     <div class="table-scroll" ref={scroller}>
       <table
-        class="table"
+        class={widthOf(columns) > BESIDE_ITEM_REM ? 'table large' : 'table'}
         // biome-ignore lint/a11y/noNoninteractiveElementToInteractiveRole: its rows are moved through, selected and opened
         role="grid"
         onKeyDown={onKeyDown}

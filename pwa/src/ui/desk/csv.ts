@@ -1,3 +1,5 @@
+import { saveFile } from '../saveFile'
+
 /**
  * CSV by RFC 4180: fields with a comma, a quote or a line break are quoted, quotes are doubled, lines end in CR LF.
  *
@@ -22,10 +24,5 @@ export function csvText(rows: readonly (readonly CsvField[])[]): string {
 
 /** Saves text as a file of the browser, in UTF-8 with the mark by which spreadsheets tell it. */
 export function downloadCsv(name: string, text: string): void {
-  const url = URL.createObjectURL(new Blob(['\ufeff', text], { type: 'text/csv;charset=utf-8' }))
-  const link = document.createElement('a')
-  link.href = url
-  link.download = name
-  link.click()
-  setTimeout(() => URL.revokeObjectURL(url), 10_000)
+  saveFile(name, new Blob(['\ufeff', text], { type: 'text/csv;charset=utf-8' }))
 }

@@ -30,8 +30,15 @@ const PLACES = {
   customers: {},
   machines: {},
   stops: {},
+  money: {},
+  payments: { under: 'money' },
+  ageing: { whole: true, under: 'money' },
+  'services-due': { under: 'machines' },
+  'lead-times': { under: 'orders' },
+  orders: { list: lazy(async () => (await import('../screens/lists/Orders')).OrdersTable, isWide) },
   hours: { whole: true, opens: 'week' },
   week: { whole: true, under: 'hours' },
+  catalog: { under: 'more' },
   more: {},
 } as const satisfies { readonly [At in RouteName]?: DeskPlace }
 

@@ -1,34 +1,41 @@
-"""`backup noted FILE` and `backup restored`: record backups and restores, for the phones."""
+"""`backup make FOLDER`, `backup noted FILE`, `backup restored`: make a backup; record one, or a restore, for phones."""
 
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
-from django.db import connection
 
+from shopapi.config.backup_sets import BackupRefused, check_rights, make_backup
 from shopapi.config.dumps import UnreadableDump, covered_by
 from shopapi.sync.services import backups
 
 
 class Command(BaseCommand):
     help = (
-        "Tell phones about backups. Once a dump is where it is kept: backup noted drawbar.dump. "
-        "After restoring one: backup restored."
+        "Make a backup of database and files in a new folder: backup make FOLDER. Tell phones about your own dumps: "
+        "once one is where it is kept, backup noted drawbar.dump; after restoring one by hand, backup restored."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("what", choices=["noted", "restored"])
-        parser.add_argument("dump", nargs="?", type=Path, help="the dump, as pg_dump --format=custom wrote it")
+        parser.add_argument("what", choices=["make", "noted", "restored"])
+        parser.add_argument("dump", nargs="?", type=Path, help="the folder to make, or the dump of pg_dump")
 
     def handle(self, *args: Any, **options: Any) -> None:
         if options["what"] == "restored":
-            _check_rights()
+            _refuse_changeable_history()
             shops = backups.record_restore()
             print(f"Shops: {shops}. Phones load everything again and resend what they stored.")
             return
         if options["dump"] is None:
-            raise CommandError("Name the dump: backup noted drawbar.dump")
+            raise CommandError("Name the folder or the dump: backup make FOLDER, backup noted drawbar.dump")
+        if options["what"] == "make":
+            try:
+                made = make_backup(options["dump"])
+            except BackupRefused as error:
+                raise CommandError(str(error)) from None
+            print(f"{options['dump']}: {made.shops} shops, {made.files} files. Keep SECRET_KEY with it.")
+            return
         try:
             covered = covered_by(options["dump"])
         except UnreadableDump as error:
@@ -39,13 +46,8 @@ class Command(BaseCommand):
         print(f"Shops: {shops}. Phones may delete what this dump holds.")
 
 
-def _check_rights() -> None:
-    """Check that the application may not change history: a dump does not revoke a new database's default grants."""
-    with connection.cursor() as cursor:
-        cursor.execute("SELECT has_table_privilege('core_auditevent', 'UPDATE, DELETE')")
-        (may_change,) = cursor.fetchone()
-    if may_change:
-        raise CommandError(
-            "The application may change history here. Restore into a database made from template0"
-            " (README, “Running it for real”)."
-        )
+def _refuse_changeable_history() -> None:
+    try:
+        check_rights()
+    except BackupRefused as error:
+        raise CommandError(str(error)) from None

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
 
-from shopapi.config.contract.file import contract
+from shopapi.config.contract.file import contract, contract_defaults
 from shopapi.config.contract.messages import messages
 from shopapi.core.resources import all_resources
 
@@ -16,11 +16,15 @@ class Command(BaseCommand):
     def add_arguments(self, parser: CommandParser) -> None:
         domain = Path(__file__).parents[4] / "pwa" / "src" / "domain"
         parser.add_argument(
-            "--file", type=Path, default=domain / "contract.ts", help="where to write it, the folder messages beside it"
+            "--file",
+            type=Path,
+            default=domain / "contract.ts",
+            help="where to write it, contractDefaults.ts and the folder messages beside it",
         )
 
     def handle(self, *args: Any, file: Path, **options: Any) -> None:
         file.write_text(contract(all_resources()), encoding="utf-8")
+        file.with_name("contractDefaults.ts").write_text(contract_defaults(all_resources()), encoding="utf-8")
         folder = file.with_name("messages")
         folder.mkdir(exist_ok=True)
         for name, text in messages().items():

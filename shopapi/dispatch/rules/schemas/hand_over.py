@@ -8,7 +8,7 @@ from typing_extensions import TypeAliasType
 
 from shopapi.core.languages import ENGLISH, Language
 from shopapi.core.schema import Label, MinorUnits, Moment, OptionalText, Row, Schema, Text
-from shopapi.dispatch.rules.schemas.stop import StopKind
+from shopapi.dispatch.rules.schemas.stop import JobStopKind
 from shopapi.machines.rules import Hours
 from shopapi.quotes.rules.schemas import Ink
 
@@ -70,7 +70,7 @@ class HandOverRow(Row):
 
     stop_id: UUID
     job_id: UUID
-    kind: StopKind
+    kind: JobStopKind
     at: AwareDatetime
     member_id: UUID | None
     condition: list[ConditionItem]

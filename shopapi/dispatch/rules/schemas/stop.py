@@ -12,7 +12,9 @@ from shopapi.core.schema import DecimalText, Label, LongText, Moment, OptionalTe
 from shopapi.customers.rules.customer import Latitude, Longitude
 from shopapi.dispatch.rules.states import StopState
 
-StopKind = TypeAliasType("StopKind", Literal["pickup", "return", "visit"])
+# What a stop is for: the machine of a job, or parts at a supplier.
+JobStopKind = TypeAliasType("JobStopKind", Literal["pickup", "return", "visit"])
+StopKind = TypeAliasType("StopKind", Literal["pickup", "return", "visit", "fetch"])
 Need = TypeAliasType("Need", Literal["winch", "ramp", "two_people"])
 Priority = TypeAliasType("Priority", Literal["usual", "soon", "first"])
 Failure = TypeAliasType("Failure", Literal["nobody_home", "gate_locked", "too_wet", "machine_not_ready", "other"])
@@ -55,8 +57,17 @@ class NewStop(StopFields):
 
     id: UUID
     job_id: UUID
-    kind: StopKind
+    kind: JobStopKind
     plan_id: UUID | None = None
+
+
+class SupplierStop(Schema):
+    """A new stop to fetch parts at a supplier: whatever is to come of the orders there when somebody is."""
+
+    id: UUID
+    supplier_id: UUID
+    promised_on: date | None = None
+    notes: LongText = ""
 
 
 class UrgentStop(Schema):
@@ -67,7 +78,7 @@ class UrgentStop(Schema):
 
     id: UUID
     job_id: UUID
-    kind: StopKind
+    kind: JobStopKind
     site_id: UUID | None = None
     notes: LongText = ""
     plan_id: UUID | None = None
@@ -155,12 +166,14 @@ class StopRow(Row):
     """A stop as synced to devices. `arrives_from`, `arrives_to`: the interval of the planned arrival.
 
     `trip` and `position` count from 0 within its run. `again_of_id`: the failed stop that this one repeats.
-    `from_rig_id`: its machine is on the deck of this rig, which broke down at `lat`, `lon`.
+    `from_rig_id`: its machine is on the deck of this rig, which broke down at `lat`, `lon`. A stop that fetches parts
+    has a supplier, every other one a job and a site.
     """
 
-    job_id: UUID
+    job_id: UUID | None
     kind: StopKind
-    site_id: UUID
+    site_id: UUID | None
+    supplier_id: UUID | None
     lat: DecimalText | None
     lon: DecimalText | None
     place: str

@@ -60,13 +60,13 @@ class RankGroup:
 class SumRow:
     """`detail` is a separate text after the label, since a label may be written right to left.
 
-    `weight`: "" for summands, "total" for the total, "after" for rows about it.
+    `weight`: "" for summands, "sum" for a sum on the way, "total" for the total, "after" for rows about it.
     """
 
     label: str
     amount: str
     detail: str = ""
-    weight: Literal["", "total", "after"] = ""
+    weight: Literal["", "sum", "total", "after"] = ""
 
 
 def group_lines(
@@ -116,12 +116,6 @@ def _row(
     question: OfferQuestion, place: int, texts: Texts, figures: Figures, *, answer: str, said: Answer = ""
 ) -> LineRow:
     lines = question.lines
-    notes = []
-    for line in lines:
-        if line["discount_minor"]:
-            notes.append(texts.say("discount_in", amount=figures.money(line["discount_minor"])))
-        if line["core_minor"]:
-            notes.append(texts.say("core_in", amount=figures.money(line["core_minor"])))
     ids = tuple(UUID(line["id"]) for line in lines)
     return LineRow(
         id=ids[0],
@@ -131,8 +125,8 @@ def _row(
         included=_joined(lines, "included"),
         found=_joined(lines, "found"),
         later="" if question.later_minor is None else figures.money(question.later_minor),
-        notes=tuple(notes),
-        how_much=_how_much(lines[0], texts, figures) if len(lines) == 1 else "",
+        notes=tuple(note for line in lines for note in line_notes(line, texts, figures)),
+        how_much=how_much(lines[0], texts, figures) if len(lines) == 1 else "",
         amount=figures.money(question.amount_minor),
         answer=answer,
         said=said,
@@ -143,6 +137,12 @@ def _row(
     )
 
 
+def line_notes(line: Mapping[str, Any], texts: Texts, figures: Figures) -> tuple[str, ...]:
+    """The discount and the core charge that the amount of a line includes."""
+    said = [("discount_in", line["discount_minor"]), ("core_in", line["core_minor"])]
+    return tuple(texts.say(key, amount=figures.money(minor)) for key, minor in said if minor)
+
+
 def _joined(lines: Sequence[Mapping[str, Any]], name: str) -> str:
     return "\n".join(dict.fromkeys(line[name] for line in lines if line.get(name)))
 
@@ -150,11 +150,11 @@ def _joined(lines: Sequence[Mapping[str, Any]], name: str) -> str:
 def _part(line: Mapping[str, Any], title: str, texts: Texts, figures: Figures) -> str:
     """As in "Labor, 1.5 h at $90.00: $135.00"."""
     words = texts[f"kind_{line['kind']}"] if line["words"] == title else line["words"]
-    how_much = _how_much(line, texts, figures)
-    return f"{words}{', ' if how_much else ''}{how_much}: {figures.money(line['amount_minor'])}"
+    counted = how_much(line, texts, figures)
+    return f"{words}{', ' if counted else ''}{counted}: {figures.money(line['amount_minor'])}"
 
 
-def _how_much(line: Mapping[str, Any], texts: Texts, figures: Figures) -> str:
+def how_much(line: Mapping[str, Any], texts: Texts, figures: Figures) -> str:
     """The quantity and unit price ("1.5 h at $95.00"); only "24 mi" where their product is not the amount."""
     if not line["quantity"]:
         return ""
@@ -187,27 +187,9 @@ def sum_rows(
     rows = [SumRow(texts[f"rank_{rank}"], figures.money(by_rank[rank])) for rank in RANKS if rank in ranked]
     if agreed:
         rows.append(SumRow(texts["agreed_before"], figures.money(sum(line["amount_minor"] for line in agreed))))
-    discounts = {line["id"]: line for line in offer["lines"] if line["kind"] == "discount"}
-    for line in totals.lines:
-        text = discounts.get(str(line.id))
-        if text and line.accepted:
-            rows.append(SumRow(text["words"], figures.money(line.amount_minor), text["included"]))
-    rows += [SumRow(texts[f"added_{added.key}"], figures.money(added.amount_minor)) for added in totals.added]
-
     inside = offer["prices_hold_tax"]
-    tax = [
-        SumRow(
-            f"{row.label},",
-            figures.money(row.tax_minor),
-            texts.say(
-                "tax_share_inside" if inside else "tax_share",
-                percent=figures.percent(row.percent),
-                base=figures.money(row.base_minor),
-            ),
-            "after" if inside else "",
-        )
-        for row in totals.tax
-    ]
+    rows += discount_rows(offer, totals, texts, figures)
+    tax = tax_rows(totals, texts, figures, inside=inside)
     if tax and not inside:
         rows += [SumRow(texts["before_tax"], figures.money(totals.net_minor)), *tax]
     total = texts["approved_total" if answered else "total"]
@@ -220,6 +202,32 @@ def sum_rows(
         said.append((texts["balance"], totals.owed_after_deposit_minor))
     if answered and totals.total_minor != offer["total_minor"]:
         said.append((texts["full_quote"], offer["total_minor"]))
-    rows += tax if inside else []
+    rows += tax if inside else ()
     rows += [SumRow(label, figures.money(minor), weight="after") for label, minor in said]
     return tuple(rows)
+
+
+def discount_rows(
+    document: Mapping[str, Any], totals: QuoteTotals, texts: Texts, figures: Figures
+) -> tuple[SumRow, ...]:
+    """The accepted discount lines of a document, and what was added to its lines."""
+    discounts = {line["id"]: line for line in document["lines"] if line["kind"] == "discount"}
+    own = [(discounts[str(line.id)], line) for line in totals.lines if str(line.id) in discounts and line.accepted]
+    return (
+        *(SumRow(text["words"], figures.money(line.amount_minor), text["included"]) for text, line in own),
+        *(SumRow(texts[f"added_{added.key}"], figures.money(added.amount_minor)) for added in totals.added),
+    )
+
+
+def tax_rows(totals: QuoteTotals, texts: Texts, figures: Figures, *, inside: bool) -> tuple[SumRow, ...]:
+    """The tax by rate. `inside`: prices include it."""
+    share = "tax_share_inside" if inside else "tax_share"
+    return tuple(
+        SumRow(
+            f"{row.label},",
+            figures.money(row.tax_minor),
+            texts.say(share, percent=figures.percent(row.percent), base=figures.money(row.base_minor)),
+            "after" if inside else "",
+        )
+        for row in totals.tax
+    )

@@ -10,7 +10,6 @@ from datetime import date
 from typing import Any
 
 from shopapi.core.languages import ENGLISH, Texts, locale_for
-from shopapi.customers.rules.customer import place_lines
 from shopapi.documents.rules import Figures
 from shopapi.quotes.rules.pdf.changes import (
     ChangesPart,
@@ -29,29 +28,21 @@ from shopapi.quotes.rules.pdf.facts import (
     ShopHead,
     SiteFacts,
 )
+from shopapi.quotes.rules.pdf.letter import (
+    LETTER_REM,
+    Party,
+    filled,
+    one_line,
+    parties_of,
+    remarks_beside,
+    short_digest,
+    wide_enough,
+)
 from shopapi.quotes.rules.pdf.lines import RankGroup, SumRow, agreed_group, group_lines, sum_rows
 from shopapi.quotes.rules.states import QuoteState
 from shopapi.quotes.rules.texts import TEXTS
 from shopapi.quotes.rules.totals import QuoteTotals
 from shopapi.quotes.rules.wording import on_top
-
-ROOM_BESIDE = 420
-LINE_BESIDE = 55
-"""How many characters fit beside the sums without making the page longer, and how many fit on one line there."""
-
-
-LETTER_REM = 0.58
-"""Width of a letter or digit of an amount in em; bold digits take 0.54."""
-
-
-@dataclass(frozen=True, slots=True)
-class Party:
-    """One of: the customer, the site, the machine."""
-
-    title: str
-    name: str
-    lines: tuple[str, ...]
-    is_machine: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,18 +94,12 @@ class QuoteSheet:
     def amount_width(self) -> str:
         """The CSS width of the column of the lines' amounts in which none is wrapped."""
         amounts = [text for group in self.all_groups for line in group.lines for text in (line.amount, line.later)]
-        return _wide_enough(amounts, least_mm=24, letter_rem=LETTER_REM)
+        return wide_enough(amounts, least_mm=24, letter_rem=LETTER_REM)
 
     @property
     def sum_width(self) -> str:
         """The CSS width of the column of sums; the total is the largest and has the largest letters."""
-        return _wide_enough([row.amount for row in self.sums], least_mm=34, letter_rem=LETTER_REM * 1.56)
-
-
-def _wide_enough(amounts: Sequence[str], *, least_mm: int, letter_rem: float) -> str:
-    longest = max(map(len, amounts), default=0)
-    # A rem is 9 pt at least, which is 3.175 mm.
-    return f"{least_mm}mm" if longest * letter_rem * 3.175 <= least_mm else f"{longest * letter_rem:.2f}rem"
+        return wide_enough([row.amount for row in self.sums], least_mm=34, letter_rem=LETTER_REM * 1.56)
 
 
 def lay_out(
@@ -152,7 +137,7 @@ def lay_out(
         "title_revision" if offer["revision"] > 1 else "title", name=name, number=number, revision=offer["revision"]
     )
     has_safety_lines = any(line["rank"] == "safety" for line in offer["lines"])
-    beside, below = _remarks(texts, quote.note, offer["terms"])
+    beside, below = remarks_beside(texts, quote.note, offer["terms"])
     shown_text = texts.say("foot_code", code=short_digest(quote.digest)) if quote.digest else ""
     return QuoteSheet(
         t=texts,
@@ -161,11 +146,13 @@ def lay_out(
         name=name,
         number=number,
         asides=_asides(offer, quote, texts, figures),
-        foot=" · ".join(_filled(offer["shop"], title, shown_text)),
+        foot=" · ".join(filled(offer["shop"], title, shown_text)),
         shop_name=offer["shop"],
-        shop_lines=_filled(_one_line(shop.address), " · ".join(_filled(shop.phone, shop.email))),
+        shop_lines=filled(one_line(shop.address), " · ".join(filled(shop.phone, shop.email))),
         facts=_facts(offer, quote, texts, figures),
-        parties=_parties(offer, customer, site, machine, texts),
+        parties=parties_of(
+            (offer["customer"], offer["machine"]), customer=customer, site=site, machine=machine, texts=texts
+        ),
         complaints=tuple(complaints),
         changes=None if before is None else describe_changes(before, changes, texts, figures, is_open=answered is None),
         groups=groups,
@@ -178,7 +165,7 @@ def lay_out(
             tax_inside=offer["prices_hold_tax"],
         ),
         in_part="" if answered else offer.get("in_part", ""),
-        cautions=_filled(
+        cautions=filled(
             _tax_words(offer, totals.tax if answered else offer["tax"], customer, texts),
             offer.get("credited", ""),
             texts["caution_safety"] if has_safety_lines else "",
@@ -194,19 +181,6 @@ def lay_out(
     )
 
 
-def short_digest(digest: str) -> str:
-    """The first eight digits of a digest in two groups, for reading out: "3f9a 61c2"."""
-    return f"{digest[:4]} {digest[4:8]}"
-
-
-def _filled(*texts: str) -> tuple[str, ...]:
-    return tuple(text.strip() for text in texts if text.strip())
-
-
-def _one_line(address: str) -> str:
-    return ", ".join(_filled(*(line.rstrip(" ,") for line in address.splitlines())))
-
-
 def _asides(offer: Mapping[str, Any], quote: QuoteFacts, texts: Texts, figures: Figures) -> tuple[str, ...]:
     """Notices above the content of the PDF."""
     until = figures.day(date.fromisoformat(offer["valid_until"]))
@@ -216,7 +190,7 @@ def _asides(offer: Mapping[str, Any], quote: QuoteFacts, texts: Texts, figures: 
         "replaced": texts["aside_replaced"],
         "withdrawn": texts["aside_withdrawn"],
     }
-    return _filled(
+    return filled(
         by_state.get(quote.state, ""),
         "" if quote.number else texts["aside_mark"],
     )
@@ -230,30 +204,6 @@ def _facts(offer: Mapping[str, Any], quote: QuoteFacts, texts: Texts, figures: F
     return tuple(facts)
 
 
-def _parties(
-    offer: Mapping[str, Any], customer: CustomerFacts, site: SiteFacts | None, machine: MachineFacts, texts: Texts
-) -> tuple[Party, ...]:
-    reach = _filled(customer.person, _one_line(customer.address), customer.phone, customer.email)
-    parties = [Party(texts["for"], offer["customer"], reach)]
-    if site:
-        where = [_one_line(line) for line in place_lines(site.label, site.address)]
-        parties.append(Party(texts["machine_location"], where[0], _filled(*where[1:])))
-    made = (
-        texts.say("year", year=machine.year) if machine.year else "",
-        texts.say("tag", tag=machine.tag) if machine.tag else "",
-    )
-    engine = (
-        " ".join(_filled(machine.engine_make, machine.engine_model)),
-        texts.say("serial", serial=machine.engine_serial) if machine.engine_serial else "",
-    )
-    details = _filled(
-        ", ".join(_filled(*made)),
-        texts.say("engine", engine=", ".join(_filled(*engine))) if any(engine) else "",
-    )
-    parties.append(Party(texts["machine"], offer["machine"], details, is_machine=True))
-    return tuple(parties)
-
-
 def _tax_words(offer: Mapping[str, Any], taxed: Sequence[Any], customer: CustomerFacts, texts: Texts) -> str:
     if offer["exempt"]:
         reason = customer.exempt_reason.strip()
@@ -262,16 +212,3 @@ def _tax_words(offer: Mapping[str, Any], taxed: Sequence[Any], customer: Custome
         # The whole offer may have taxed lines although none of the counted ones is taxed.
         return texts["no_tax_approved" if offer["tax"] else "no_tax"]
     return texts["tax_inside" if offer["prices_hold_tax"] else "tax_added"]
-
-
-def _remarks(texts: Texts, note: str, terms: str) -> tuple[tuple[Fact, ...], tuple[Fact, ...]]:
-    """The note and the terms: beside the sums if they fit there, else below them."""
-    beside: list[Fact] = []
-    below: list[Fact] = []
-    room = ROOM_BESIDE
-    for label, text in ((texts["note"], note.strip()), (texts["terms"], terms.strip())):
-        if not text:
-            continue
-        room -= len(text) + LINE_BESIDE * (1 + text.count("\n"))
-        (beside if room >= 0 else below).append(Fact(label, text))
-    return tuple(beside), tuple(below)

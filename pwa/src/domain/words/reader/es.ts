@@ -1,4 +1,4 @@
-import type { StopKind } from '../../contract.ts'
+import type { JobStopKind } from '../../contract.ts'
 import { OFFER } from '../../messages/quotes.ts'
 import { named } from '../../named.ts'
 import type { ReaderWords } from './en'
@@ -177,7 +177,7 @@ export const spanish: ReaderWords = {
       pickup: 'Entrego esta máquina tal como se describe aquí.',
       return: 'Recibí esta máquina tal como se describe aquí.',
       visit: 'Tal como se describe aquí.',
-    } satisfies Record<StopKind, string>),
+    } satisfies Record<JobStopKind, string>),
     recap: 'Lo que firma',
     due: 'Total a pagar',
     dueHint: 'Aprobado hasta ahora, con impuesto',

@@ -120,8 +120,8 @@ export const replays: ReplaysOf<'driving'> = {
   },
   hand_over: (rows, { meter, signature, ...args }, context) => {
     const stop = rows.get('stop', args.stop_id)
-    const job = stop && rows.get('job', stop.job_id)
-    if (!stop || rows.get('hand_over', args.id)) return
+    const job = stop?.job_id ? rows.get('job', stop.job_id) : undefined
+    if (!stop?.job_id || stop.kind === 'fetch' || rows.get('hand_over', args.id)) return
     const at = correctedTime(args.at, context)
     const meter_anomaly = meter && job ? noteMeter(rows, job.machine_id, meter, dayAt(rows, at), context) : ''
     const { job_id, kind } = stop
@@ -161,15 +161,39 @@ function takeAimOff(rows: ReplayRows, run_id: string | null, reached: Stop, cont
 function forgetFailure(rows: ReplayRows, stop: Stop, context: ReplayContext): void {
   const state = stop.arrived_at === null ? 'planned' : 'arrived'
   editRow(rows, 'stop', stop.id, { state, failure: '', failure_note: '', failed_at: null }, context)
-  for (const again of rows.where('stop', 'job_id', stop.job_id))
+  const stops = stop.job_id === null ? rows.all('stop') : rows.where('stop', 'job_id', stop.job_id)
+  for (const again of stops)
     if (again.again_of_id === stop.id && isPendingStop(again.state)) dropStop(rows, again, context)
 }
 
 function askAgain(rows: ReplayRows, stop: Stop, id: string, context: ReplayContext): void {
-  const { job_id, kind, site_id, lat, lon, place, from_rig_id, windows, service_minutes, needs, priority } =
-    stop
+  const {
+    job_id,
+    kind,
+    site_id,
+    supplier_id,
+    lat,
+    lon,
+    place,
+    from_rig_id,
+    windows,
+    service_minutes,
+    needs,
+    priority,
+  } = stop
   const { earliest_on, promised_on, wait_until, by_daylight, notes, pin_rig_id } = stop
-  const place_and_needs = { site_id, lat, lon, place, from_rig_id, windows, service_minutes, needs, priority }
+  const place_and_needs = {
+    site_id,
+    supplier_id,
+    lat,
+    lon,
+    place,
+    from_rig_id,
+    windows,
+    service_minutes,
+    needs,
+    priority,
+  }
   const when = { earliest_on, promised_on, wait_until, by_daylight, notes, pin_rig_id }
   addRow(rows, 'stop', { id, job_id, kind, ...place_and_needs, ...when, again_of_id: stop.id }, context)
 }

@@ -5,6 +5,7 @@ import {
   type PlanAnswer,
   type PlannedRun,
   type PlanRequest,
+  type Rows,
   type Run,
   type Stop,
 } from '../../../domain/contract'
@@ -24,18 +25,8 @@ export const replays: ReplaysOf<'planning'> = {
         dropStop(rows, stop, context)
   },
 
-  edit_site: (rows, args, context) => {
-    const before = rows.get('site', args.id)
-    editRow(rows, 'site', args.id, args.set, context)
-    const after = rows.get('site', args.id)
-    if (!before || !after || (before.lat === after.lat && before.lon === after.lon)) return
-    // A stop with a position of its own does not go by that of its site.
-    const stops = rows
-      .all('stop')
-      .filter((stop) => stop.site_id === args.id && stop.lat === null && isPendingStop(stop.state))
-      .toSorted((one, other) => one.trip - other.trip || one.position - other.position)
-    for (const stop of stops) checkRunAgain(rows, stop, context)
-  },
+  edit_site: editPlace('site'),
+  edit_supplier: editPlace('supplier'),
   edit_stop: (rows, args, context) => {
     const before = rows.get('stop', args.id)
     editRow(rows, 'stop', args.id, args.set, context)
@@ -50,6 +41,9 @@ export const replays: ReplaysOf<'planning'> = {
     const urgent = { priority: 'first', promised_on: todayOf(rows, context) } as const
     askFor(rows, { ...args, ...urgent, plan_id: null }, context)
     requestReplan(rows, plan_id, 'urgent', replanScope(rows, context), context)
+  },
+  ask_supplier_stop: (rows, args, context) => {
+    if (!rows.get('stop', args.id)) addRow(rows, 'stop', { ...args, site_id: null, kind: 'fetch' }, context)
   },
   drop_stop: (rows, args, context) => {
     const stop = rows.get('stop', args.id)
@@ -138,6 +132,22 @@ function askFor(
   if (!site_id || rows.get('stop', args.id)) return
   addRow(rows, 'stop', { ...args, site_id }, context)
   if (plan_id !== null) requestReplan(rows, plan_id, 'urgent', replanScope(rows, context), context)
+}
+
+/** Edits a site or a supplier. When it moved, the runs that go there are checked again. */
+function editPlace<K extends 'site' | 'supplier'>(kind: K) {
+  return (rows: ReplayRows, args: Commands[`edit_${K}`], context: ReplayContext): void => {
+    const before = rows.get(kind, args.id)
+    editRow(rows, kind, args.id, args.set as Partial<Rows[K]>, context)
+    const after = rows.get(kind, args.id)
+    if (!before || !after || (before.lat === after.lat && before.lon === after.lon)) return
+    // A stop with a position of its own does not go by that of its site.
+    const stops = rows
+      .all('stop')
+      .filter((stop) => stop[`${kind}_id`] === args.id && stop.lat === null && isPendingStop(stop.state))
+      .toSorted((one, other) => one.trip - other.trip || one.position - other.position)
+    for (const stop of stops) checkRunAgain(rows, stop, context)
+  }
 }
 
 /** Turns a plan into runs: left-out stops become unplanned, and an empty run is cancelled. */

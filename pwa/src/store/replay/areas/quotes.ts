@@ -9,7 +9,6 @@ import {
   type QuoteTotals,
 } from '../../../domain/contract'
 import { msOfWallTime as wallInstant } from '../../../domain/labor/clock'
-import { plainDecimal } from '../../../domain/numbers/decimal'
 import { checkLines } from '../../../domain/quotes/checks'
 import { following, unconfirmed, withConfirmed } from '../../../domain/quotes/confirmed'
 import { isAsked, questionOf } from '../../../domain/quotes/lines'
@@ -17,6 +16,7 @@ import { computeTotals } from '../../../domain/quotes/totals'
 import { quoteMayBecome } from '../../../domain/states'
 import { type Day, daysAfter, moment } from '../../../domain/time'
 import type { ReplayRows } from '../../rows/overlay'
+import { needPartsOf } from '../acceptedParts'
 import type { ReplaysOf } from '../commandAreas'
 import {
   addRow,
@@ -28,6 +28,8 @@ import {
   withholdUnsent,
   zoneOf,
 } from '../context'
+import { plainFigures } from '../plainFigures'
+import { setWait } from '../waits'
 
 export const replays: ReplaysOf<'quotes'> = {
   edit_price_book: editPrices,
@@ -126,6 +128,7 @@ export const replays: ReplaysOf<'quotes'> = {
     replaceDecidedBefore(rows, quote, context)
     withholdUnsent(rows, quote.id, ASKING_MESSAGES, context)
     deriveWaits(rows, quote, context)
+    needPartsOf(rows, quote, context)
   },
   withdraw_quote: (rows, args, context) => {
     const quote = rows.get('quote', args.id)
@@ -180,15 +183,6 @@ function editPrices(
     editRow(rows, 'quote', quote.id, { basis }, context)
     addUp(rows, quote.id, context)
   }
-}
-
-const DECIMALS = ['hours', 'quantity', 'distance', 'discount_percent'] as const
-
-/** The normalized decimals of a line. */
-function plainFigures(line: Partial<Record<(typeof DECIMALS)[number], string | null>>) {
-  return Object.fromEntries(
-    DECIMALS.flatMap((name) => (line[name] ? [[name, plainDecimal(line[name])]] : [])),
-  )
 }
 
 const PDF_ASKED_FOR = { state: 'waiting', reason: null, url: null, bytes: null } as const
@@ -299,5 +293,5 @@ function deriveWaits(rows: ReplayRows, quote: Quote, context: ReplayContext): vo
   const job = rows.get('job', quote.job_id)
   if (!job) return
   const offered = rows.where('quote', 'job_id', job.id).some((found) => found.state === 'offered')
-  editRow(rows, 'job', job.id, { waits_on: offered ? ['approval'] : [] }, context)
+  setWait(rows, job.id, 'approval', offered, context)
 }

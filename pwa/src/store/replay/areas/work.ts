@@ -59,17 +59,7 @@ export const replays: ReplaysOf<'work'> = {
     const machine_id = rows.get('job', job_id)?.machine_id ?? ''
     addRow(rows, 'safety_item', { ...args, finding_id, machine_id }, context)
   },
-  note_part_search: (rows, { id, where, answer, asked_at }, context) => {
-    const item = rows.get('safety_item', id)
-    if (!item) return
-    const asked = {
-      where,
-      answer,
-      asked_at: correctedTime(asked_at, context),
-      member_id: context.member_id,
-    }
-    editRow(rows, 'safety_item', id, { part_search: [...item.part_search, asked] }, context)
-  },
+  note_part_search: (rows, args, context) => notePartSearch(rows, args, context),
   repair_safety_item: (rows, args, context) => addTrial(rows, args, true, context),
   reopen_safety_item: (rows, args, context) => addTrial(rows, args, false, context),
   record_intake_terms: (rows, args, context) =>
@@ -81,6 +71,18 @@ export const replays: ReplaysOf<'work'> = {
     if (args.choice === 'ours' && issue.kind === 'conflict') takeOurs(rows, issue, context)
     editRow(rows, 'issue', args.id, { state: 'resolved', choice: args.choice }, context)
   },
+}
+
+/** Keeps where the part for a safety item was asked for. */
+export function notePartSearch(
+  rows: ReplayRows,
+  { id, where, answer, asked_at }: CompleteArguments<'note_part_search'>,
+  context: ReplayContext,
+): void {
+  const item = rows.get('safety_item', id)
+  if (!item) return
+  const asked = { where, answer, asked_at: correctedTime(asked_at, context), member_id: context.member_id }
+  editRow(rows, 'safety_item', id, { part_search: [...item.part_search, asked] }, context)
 }
 
 /** Changes a limit; one that is `changed` gets the next version. */

@@ -5,7 +5,7 @@ import { minutesOf } from '../../features/clock/timeEntryText'
 import type { KeyBinding } from '../../keys'
 import { MENU_WORDS } from '../../menuWords'
 import { menuRoutes } from '../../routeAccess'
-import { navigate } from '../../router'
+import { navigate, type Route } from '../../router'
 import { keyGroups } from '../keyGroups'
 
 /** What the search itself does, and moving about in lists, is not to be searched for. */
@@ -23,7 +23,7 @@ export function actsHere(): KeyBinding[] {
   const screens = menuRoutes('more').map((at) => ({
     keys: [],
     label: MENU_WORDS[at].title,
-    act: () => navigate({ at }),
+    act: () => navigate({ at } as Route),
   }))
   const known = new Set(byKey.map(({ label }) => label))
   return [...byKey, ...[...clock, ...screens].filter(({ label }) => !known.has(label))]

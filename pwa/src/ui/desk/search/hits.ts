@@ -109,7 +109,7 @@ const LINES: { [K in FoundKind]: (row: Rows[K]) => Line } = {
     }
   },
   stop: (row: Stop) => {
-    const { fields } = ofJob(job(row.job_id))
+    const { fields } = ofJob(job(row.job_id ?? ''))
     const { name } = aboutStop(row)
     return {
       title: `${en.dispatch.kinds[row.kind]}: ${name}`,

@@ -52,8 +52,8 @@ async function press(does: () => Promise<() => Promise<void>>, words: string): P
   return saved
 }
 
-/** The clock on Today (`jobId` null) or on a job; the main button starts the most likely work. */
-export function Clock({ jobId }: { jobId: string | null }) {
+/** The clock on Today (`jobId` null) or on a job; the main button starts the most likely work, unless it is `quiet`. */
+export function Clock({ jobId, quiet }: { jobId: string | null; quiet?: boolean }) {
   const now = useNow()
   if (!permissions.value.has('clock')) return null
   const runs = running.value.at(-1)
@@ -77,7 +77,9 @@ export function Clock({ jobId }: { jobId: string | null }) {
   if (!runs)
     return (
       <StoppedClock label={label}>
-        {!begins && (startButton(t.start) ?? <ChooseWork jobId={jobId} to={others} shortcut={clockKey} />)}
+        {!begins &&
+          !quiet &&
+          (startButton(t.start) ?? <ChooseWork jobId={jobId} to={others} shortcut={clockKey} />)}
         {keys}
       </StoppedClock>
     )

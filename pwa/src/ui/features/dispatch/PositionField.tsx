@@ -9,7 +9,7 @@ import { Button, ButtonRow } from '../../components/Button'
 import { TextField } from '../../components/Field'
 import { LocationMap } from '../../components/LocationMap'
 import { locateHere } from './locateHere'
-import { sureness } from './stopText'
+import { sureness } from './positionText'
 
 const t = en.dispatch.place
 /** Enough sites for orientation. */

@@ -10,7 +10,7 @@ interface Props {
   openWords: string
   printout: { id: string; state: string; reason: string } | undefined
   /** Where its PDF is, if it is not one of the printouts. */
-  path?: 'label-sheets'
+  path?: 'label-sheets' | 'stock-sheets' | 'part-orders' | 'billing-printouts'
   onAsk: () => Promise<void>
 }
 

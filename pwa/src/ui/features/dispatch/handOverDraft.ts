@@ -3,13 +3,13 @@ import {
   type Fuel,
   HAND_OVER_STEPS,
   type HandOver,
+  type JobStopKind,
   type Stop,
-  type StopKind,
 } from '../../../domain/contract'
 import { hand as t } from '../../../domain/words/handover'
 import { en } from '../../../domain/words/index'
 import { agreed, hasDecided } from '../../../store/agreed'
-import type { HandOverInput } from '../../../store/dispatch'
+import type { HandOverInput } from '../../../store/dispatchCommands'
 import { declinedBefore, findingsOf, safetyItemsOf } from '../../../store/findings'
 import type { Strokes } from '../../components/SignatureCanvas'
 import { reader } from '../../reader'
@@ -29,13 +29,13 @@ export const FUELS = Object.keys(t.fuels) as Fuel[]
 export const MADE = Object.keys(t.made) as (keyof typeof t.made)[]
 export const LEFT = Object.keys(t.left) as (keyof typeof t.left)[]
 
-export type Step = (typeof HAND_OVER_STEPS)[StopKind][number] | 'turn'
+export type Step = (typeof HAND_OVER_STEPS)[JobStopKind][number] | 'turn'
 
 /**
  * The steps of the member, one screen each; at `turn` the phone is handed to the customer. A kind of stop that only a
  * newer server knows is handled as a visit.
  */
-export const stepsOf = (kind: StopKind): readonly Step[] => [
+export const stepsOf = (kind: JobStopKind): readonly Step[] => [
   ...(HAND_OVER_STEPS[kind] ?? HAND_OVER_STEPS.visit),
   'turn',
 ]
@@ -143,7 +143,7 @@ export function openFindings(row: Stop): Finding[] {
 
 /** The amount due when a machine is returned, by the accepted lines; null: nothing was decided. */
 export function dueAt(row: Stop): number | null {
-  if (row.kind === 'pickup' || !hasDecided(row.job_id)) return null
+  if (row.kind === 'pickup' || row.job_id === null || !hasDecided(row.job_id)) return null
   return agreed(row.job_id, Date.now())?.total ?? null
 }
 

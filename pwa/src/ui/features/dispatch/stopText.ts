@@ -1,4 +1,4 @@
-import type { Machine, PositionSource, Run, Site, STOP_SPANS, Stop, Units } from '../../../domain/contract'
+import type { Machine, Run, Site, STOP_SPANS, Stop, Supplier, Units } from '../../../domain/contract'
 import type { NumberStyle } from '../../../domain/dispatch/rigFields'
 import { placeLines } from '../../../domain/geo/places'
 import { msOfWallTime } from '../../../domain/labor/clock'
@@ -10,23 +10,23 @@ import { legToStop, rig } from '../../../store/dispatch'
 import { job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
 import { shop } from '../../../store/shop'
+import { supplier } from '../../../store/suppliers'
 import { format, today, zone } from '../../shopFormat'
 
-/** A position that is not further off than this is one. */
-const ABOUT_M = 500
-
-/** The job, customer, machine and site of a stop, as far as they are on this phone. */
+/** The job, customer, machine and site of a stop, or its supplier, as far as they are on this phone. */
 export function aboutStop(row: Stop) {
-  const of = job(row.job_id)
+  const of = row.job_id ? job(row.job_id) : undefined
   const customerRow = of && customer(of.customer_id)
   const what: Machine | undefined = of && machine(of.machine_id)
-  const where: Site | undefined = site(row.site_id)
+  const where: Site | undefined = row.site_id ? site(row.site_id) : undefined
+  const from: Supplier | undefined = row.supplier_id ? supplier(row.supplier_id) : undefined
   return {
     job: of,
     customer: customerRow,
     machine: what,
     site: where,
-    name: customerRow?.name || en.app.noName,
+    supplier: from,
+    name: customerRow?.name || from?.name || en.app.noName,
   }
 }
 
@@ -34,7 +34,9 @@ export function aboutStop(row: Stop) {
 export function placeText(row: Stop): string {
   if (row.from_rig_id !== null)
     return [en.dispatch.onDeckOf(rigName(row.from_rig_id)), row.place].join('\n').trim()
-  const where = site(row.site_id)
+  const from = aboutStop(row).supplier
+  if (from) return [row.place, from.address].filter(Boolean).join('\n')
+  const where = row.site_id ? site(row.site_id) : undefined
   return row.place || (where ? placeLines(where.label, where.address).join('\n') : '')
 }
 
@@ -101,12 +103,4 @@ export function runText({ metres, drive_seconds }: Run): string {
 export function clockText(time: string): string {
   const ms = msOfWallTime(zone.value, { day: today(), time })
   return ms === null ? time : format.value.time(moment(ms))
-}
-
-/** "By the postal code: about here, within 4 mi": whence a position comes and how sure it is; empty for one as typed. */
-export function sureness(source: PositionSource, within: number | null): string {
-  const unit = units() === 'us' ? en.dispatch.road.mile : en.dispatch.road.kilometre
-  const far = Math.ceil(Number(farWords(within ?? 0, units())))
-  const about = within !== null && within >= ABOUT_M && en.dispatch.place.about(far, unit)
-  return [source && en.dispatch.place.sources[source], about].filter(Boolean).join(': ')
 }

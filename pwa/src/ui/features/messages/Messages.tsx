@@ -21,12 +21,14 @@ interface Props {
   recipient: Customer | undefined
   /** The text of a new message; it is finished in the phone's messaging app. */
   text: string
+  /** The kind of message that it is; by default one of no kind. */
+  template?: string
 }
 
 /** Messages to a customer with their status, and buttons to send one with the phone's own apps. */
-export function Messages({ kind, ids, recipient, text }: Props) {
+export function Messages({ kind, ids, recipient, text, template = 'plain' }: Props) {
   const about_id = ids[0] ?? ''
-  const fields = { name: recipient?.name ?? '', template: 'plain', about_kind: kind, about_id, body: text }
+  const fields = { name: recipient?.name ?? '', template, about_kind: kind, about_id, body: text }
   // The phone's messaging app does not report whether the message was sent: the member is asked after returning.
   const [begun, setBegun] = useState<{ address: string; subject: string } | null>(null)
   const may = permissions.value.has('message')

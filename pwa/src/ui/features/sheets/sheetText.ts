@@ -37,10 +37,17 @@ export const entryTitle = ({ kind, words, first, second }: SheetEntry): string =
   kind === 'order' ? t.entry.before(first, second) : words
 
 /** What is at the end of the row of an entry. */
-export function entryValue({ kind, hours, count, thread }: SheetEntry): string {
+export function entryValue({ kind, hours, months, count, thread }: SheetEntry): string {
+  if (kind === 'service') return serviceText({ hours, months })
   if (kind === 'operation') return hours ? t.entry.hoursOf(format.value.number(hours)) : ''
   return count ? t.entry.times(count, thread) : thread
 }
+
+/** "50 h or 12 months". */
+export const serviceText = ({ hours, months }: Pick<SheetEntry, 'hours' | 'months'>): string =>
+  [hours && t.entry.hoursOf(format.value.number(hours)), months && t.entry.monthsOf(months)]
+    .filter(Boolean)
+    .join(t.entry.or)
 
 export function entryDetails(entry: SheetEntry): string {
   const { kind, words, length, head, torque, torque_unit, one_use, thread_locker, job_mark } = entry

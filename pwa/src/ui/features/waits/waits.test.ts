@@ -94,6 +94,11 @@ async function lines() {
 test('a job waits on its customer, on us or on others, by what it waits for', async () => {
   offer(job('Offered'), '14')
   job('Parts', { waits_on: ['parts'] as unknown as Job['waits_on'] })
+  put('part_need', {
+    id: 'belt',
+    job_id: job('To order', { waits_on: ['parts'] as unknown as Job['waits_on'] }),
+    state: 'wanted',
+  })
   job('Asked', { waits_on: ['customer'] as unknown as Job['waits_on'] })
   job('Ready', { stage: 'ready' })
   job('Working')
@@ -103,6 +108,7 @@ test('a job waits on its customer, on us or on others, by what it waits for', as
     ['customers', 'Offered', 'answer to the quote', 6],
     ['customers', 'Ready', 'ready: to be picked up', null],
     ['others', 'Parts', 'parts', null],
+    ['us', 'To order', 'parts to order', null],
     ['us', 'Working', 'repair', 18],
   ])
 })

@@ -10,6 +10,7 @@ import { stopPosition, stopsOfJob, stopsWaiting } from '../../../store/dispatch'
 import { openSafetyOf, whyOpen } from '../../../store/findings'
 import { openIssues } from '../../../store/issues'
 import { job, openJobs } from '../../../store/jobs'
+import { partNeedsOf } from '../../../store/partNeeds'
 import { quote, quotesOf } from '../../../store/quotes'
 import { allOf } from '../../../store/rows/selectors'
 import { memberName } from '../../names'
@@ -78,13 +79,19 @@ function questions(): Wait[] {
 /** Stops that nobody can be sent to yet: without a position, or on no run. */
 function stops(): Wait[] {
   return stopsWaiting.value.flatMap((stop) => {
-    const row = job(stop.job_id)
+    const row = job(stop.job_id ?? '')
     const why = stopPosition(stop) === null ? t.reasons.noPosition : t.reasons.stop
     return row ? [about(row, 'us', why, dayOf(stop.created_at), { at: 'stop', id: stop.id })] : []
   })
 }
 
 const offeredOn = (row: Job) => quotesOf(row.id).filter(({ state }) => state === 'offered')
+
+/** Parts to order wait on the shop, those on their way on others. */
+function partWait(row: Job): Wait {
+  const toOrder = partNeedsOf(row.id).some(({ state }) => state === 'wanted' || state === 'no_longer_made')
+  return toOrder ? about(row, 'us', t.reasons.order, null) : about(row, 'others', t.reasons.parts, null)
+}
 
 /** What the job itself waits on. */
 function jobWaits(row: Job, now: Day): Wait {
@@ -97,7 +104,7 @@ function jobWaits(row: Job, now: Day): Wait {
       all.length > 1 ? t.reasons.quotes(all.length) : t.reasons.quote,
       dayOf(offered.offered_at ?? offered.changed_at),
     )
-  if (row.waits_on.includes('parts')) return about(row, 'others', t.reasons.parts, null)
+  if (row.waits_on.includes('parts')) return partWait(row)
   if (row.waits_on.includes('customer')) return about(row, 'customers', en.waits.customer, null)
   if (row.stage === 'ready') {
     const brought = stopsOfJob(row.id).some(({ kind, state }) => kind === 'return' && isPendingStop(state))

@@ -2,12 +2,14 @@ import { latestChecks } from '../../../domain/bench/checks'
 import type { Job } from '../../../domain/contract'
 import { benchCalculators, bench as t } from '../../../domain/words/bench'
 import { checks, stateOfChecks } from '../../../domain/words/checks'
+import { jobParts } from '../../../domain/words/history'
 import { measure } from '../../../domain/words/readings'
 import { safetyItems } from '../../../domain/words/safetyItems'
 import { sheetsMenu } from '../../../domain/words/sheetsMenu'
 import { checksOf } from '../../../store/checks'
 import { circuitsOf, observationsOf } from '../../../store/circuits'
 import { findingsOf } from '../../../store/findings'
+import { countNeeds } from '../../../store/partNeeds'
 import { readingsOf } from '../../../store/readings'
 import { testsDone } from '../../../store/runTests'
 import { removalStepsOf } from '../../../store/teardown'
@@ -62,6 +64,11 @@ export const BENCH_ROWS: readonly BenchRow[] = [
     label: t.finding,
     to: ({ id }) => ({ at: 'job-finding', id }),
     state: ({ id }) => t.findings(findingsOf(id).length),
+  },
+  {
+    label: jobParts.title,
+    to: ({ id }) => ({ at: 'job-parts', id }),
+    state: ({ id }) => jobParts.summary(countNeeds(id)),
   },
   {
     label: safetyItems.add,

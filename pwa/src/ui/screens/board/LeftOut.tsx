@@ -71,10 +71,16 @@ function ownReason(row: Stop, day: string): string {
   return t.reasons.notPlanned
 }
 
+const placeForm = (row: Stop): Route =>
+  row.supplier_id === null
+    ? { at: 'site-edit', id: row.site_id ?? '', stopId: row.id }
+    : { at: 'supplier', id: row.supplier_id }
+
 /** What would let a plan take the stop. */
 function fixOf(row: Stop, code: LeftOutCode | undefined): { label: string; to: Route } | null {
   if (code === 'position_missing' || code === 'position_far' || stopPosition(row) === null)
-    return { label: t.fix.position, to: { at: 'site-edit', id: row.site_id, stopId: row.id } }
-  if (code === 'job_not_ready') return { label: t.fix.job, to: { at: 'job', id: row.job_id } }
+    return { label: t.fix.position, to: placeForm(row) }
+  if (code === 'job_not_ready' && row.job_id !== null)
+    return { label: t.fix.job, to: { at: 'job', id: row.job_id } }
   return code && TIMES.has(code) ? { label: t.fix.times, to: { at: 'stop-edit', id: row.id } } : null
 }

@@ -2,14 +2,8 @@
 import { expect, test, vi } from 'vitest'
 import { READY } from '../../../domain/bench/circuit'
 import { defaultCircuit } from '../../../domain/bench/defaultCircuits'
-import {
-  type Circuit,
-  type CircuitObservation,
-  DEFAULTS,
-  type Job,
-  type Machine,
-  type Observation,
-} from '../../../domain/contract'
+import type { Circuit, CircuitObservation, Job, Machine, Observation } from '../../../domain/contract'
+import { DEFAULTS } from '../../../domain/contractDefaults'
 import { circuit as t } from '../../../domain/words/circuit'
 import type { FakeServer } from '../../../store/fakes/server'
 import { allOf } from '../../../store/rows/selectors'

@@ -1,5 +1,5 @@
 import { hand } from '../../../domain/words/handover'
-import { handOversOf, stop } from '../../../store/dispatch'
+import { handOversOf, isJobStop, stop } from '../../../store/dispatch'
 import { leaveCustomerMode } from '../../customerMode'
 import {
   BLANK_HAND_OVER,
@@ -20,7 +20,7 @@ export function CustomerHandOver({ id }: { id: string }) {
   const draft = useDraft<HandOverDraft>(`hand:${id}`, BLANK_HAND_OVER)
   const { fields, update, discard } = draft
   const done = handOversOf(id).length > 0
-  const readable = row !== undefined && stepsOf(row.kind)[fields.step] === 'turn'
+  const readable = row !== undefined && isJobStop(row) && stepsOf(row.kind)[fields.step] === 'turn'
 
   function back(to: Route, end: () => void) {
     end()

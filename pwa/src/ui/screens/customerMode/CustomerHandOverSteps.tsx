@@ -1,7 +1,8 @@
 import { useState } from 'preact/hooks'
 import type { Finding, Stop } from '../../../domain/contract'
 import { en } from '../../../domain/words/index'
-import { handOver } from '../../../store/dispatch'
+import { isJobStop } from '../../../store/dispatch'
+import { handOver } from '../../../store/dispatchCommands'
 import { shop } from '../../../store/shop'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { CheckboxGroup } from '../../components/CheckboxGroup'
@@ -95,7 +96,7 @@ export function SignatureStep({ row, draft: { fields, update } }: CustomerStepPr
       variant="customer-mode"
       overline={en.app.joined([shopName(), machineName(aboutStop(row).machine)])}
       title={t.sign}
-      subtitle={<b>{t.signHint[row.kind]}</b>}
+      subtitle={<b>{t.signHint[isJobStop(row) ? row.kind : 'visit']}</b>}
       toast={currentToast.value}
       dock={<PrimaryButton label={t.signIt} form="sign" busy={busy} />}
     >

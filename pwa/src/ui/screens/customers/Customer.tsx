@@ -2,6 +2,7 @@ import type { Customer as CustomerRow } from '../../../domain/contract'
 import { restOfPlace, telLink } from '../../../domain/geo/places'
 import { en } from '../../../domain/words'
 import { languageNames } from '../../../domain/words/languages'
+import { owed } from '../../../domain/words/owed'
 import { customer, sitesOf } from '../../../store/customers'
 import { jobsOfCustomer } from '../../../store/jobs'
 import { machinesOf } from '../../../store/machines'
@@ -39,7 +40,7 @@ export function Customer({ id }: { id: string }) {
       <DescriptionList
         items={[
           [en.intake.wish, row.contact_by && en.contactWishes[row.contact_by]],
-          [t.fields.address, row.address],
+          [t.fields.address, [row.address, row.country].filter(Boolean).join('\n')],
           [t.notes, row.notes],
           [t.fields.language, (row.language ?? 'en') === 'en' ? null : languageNames[row.language]],
           [t.fields.exempt, row.tax_exempt ? [t.exempt, row.exempt_reason].filter(Boolean).join(': ') : null],
@@ -47,6 +48,7 @@ export function Customer({ id }: { id: string }) {
       />
       <ButtonRow stacked>
         <Button wide label={t.edit} to={{ at: 'customer-edit', id }} shortcut="customer.edit" />
+        <Button wide label={owed.statement} hint={owed.statementHint} to={{ at: 'statement', id }} />
       </ButtonRow>
       <CustomerMachines id={id} />
       <Section title={t.jobs}>

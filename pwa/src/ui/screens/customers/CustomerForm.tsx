@@ -1,7 +1,10 @@
 import type { Customer } from '../../../domain/contract'
+import { readCountry } from '../../../domain/customers/countries'
 import { en } from '../../../domain/words'
+import { countryWords } from '../../../domain/words/country'
 import { languageOptions } from '../../../domain/words/languages'
-import { customer, editCustomer } from '../../../store/customers'
+import { editCustomer } from '../../../store/customerEdits'
+import { customer } from '../../../store/customers'
 import { TextField } from '../../components/Field'
 import { More } from '../../components/More'
 import { BooleanRadioGroup, RadioGroup } from '../../components/RadioGroup'
@@ -20,7 +23,7 @@ export function CustomerForm({ id }: { id: string }) {
 
 function EditCustomer({ row }: { row: Customer }) {
   const seen = useOriginal(`customer:${row.id}`, row)
-  const { name, person, phone, second_phone, email, contact_by, address, notes, tax_exempt } = row
+  const { name, person, phone, second_phone, email, contact_by, address, country, notes, tax_exempt } = row
   const form = useForm({
     name: `customer:${row.id}`,
     blank: {
@@ -31,13 +34,17 @@ function EditCustomer({ row }: { row: Customer }) {
       email,
       contact_by,
       address,
+      country: country ?? '',
       notes,
       tax_exempt,
       exempt_reason: row.exempt_reason,
       language: row.language ?? 'en',
     },
-    check: (fields) => ({ name: !fields.name.trim() && en.newJob.missing.customer }),
-    save: (fields) => editCustomer(seen, fields),
+    check: (fields) => ({
+      name: !fields.name.trim() && en.newJob.missing.customer,
+      country: readCountry(fields.country) === undefined && countryWords.bad,
+    }),
+    save: (fields) => editCustomer(seen, { ...fields, country: readCountry(fields.country) ?? '' }),
     back: { at: 'customer', id: row.id },
   })
   const { field } = form
@@ -47,7 +54,13 @@ function EditCustomer({ row }: { row: Customer }) {
       <TextField label={t.fields.phone} type="tel" {...field('phone')} />
       <TextField label={t.fields.email} type="email" autocapitalize="off" {...field('email')} />
       <TextField multiline label={t.fields.address} {...field('address')} />
-      <More label={en.intake.more} names={t.moreNames} invalid={false}>
+      <More label={en.intake.more} names={t.moreNames} invalid={Boolean(form.errors['country'])}>
+        <TextField
+          label={countryWords.label}
+          hint={countryWords.hint}
+          autocapitalize="characters"
+          {...field('country')}
+        />
         <TextField label={t.fields.person} autocapitalize="words" {...field('person')} />
         <TextField label={t.fields.secondPhone} type="tel" {...field('second_phone')} />
         <RadioGroup horizontal label={en.intake.wish} options={CONTACT_WISHES} {...field('contact_by')} />

@@ -2,8 +2,8 @@ import { type Failure, STOP_FAILURES, type Stop } from '../../../domain/contract
 import { isPendingStop } from '../../../domain/dispatch/runs'
 import { en } from '../../../domain/words'
 import { fail as t } from '../../../domain/words/arrival'
-import { stop, stopsOfJob } from '../../../store/dispatch'
-import { describeFailure, failStop } from '../../../store/runExceptions'
+import { stop } from '../../../store/dispatch'
+import { againOf, describeFailure, failStop } from '../../../store/runExceptions'
 import { TextField } from '../../components/Field'
 import { BooleanRadioGroup, RadioGroup } from '../../components/RadioGroup'
 import { FormPage } from '../../FormPage'
@@ -18,7 +18,7 @@ export function FailStop({ id }: { id: string }) {
 }
 
 function FailForm({ row }: { row: Stop }) {
-  const again = stopsOfJob(row.job_id).find((each) => each.again_of_id === row.id)
+  const again = againOf(row)
   const form = useForm<{ why: Failure | null; note: string; again: boolean }>({
     name: `fail:${row.id}`,
     blank: {

@@ -3,7 +3,8 @@ import type { Stop } from '../../../domain/contract'
 import { readingAnomaly } from '../../../domain/dispatch/runs'
 import { en } from '../../../domain/words'
 import { hand as t } from '../../../domain/words/handover'
-import { handOver, stop } from '../../../store/dispatch'
+import { isJobStop, type JobStop, stop } from '../../../store/dispatch'
+import { handOver } from '../../../store/dispatchCommands'
 import { lastMeter } from '../../../store/machines'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { Form } from '../../components/Form'
@@ -31,10 +32,10 @@ import { ConditionStep, PicturesStep } from './InspectionSteps'
 /** A hand-over at a stop: one step a screen, then the phone is handed to the customer. */
 export function HandOver({ id }: { id: string }) {
   const row = stop(id)
-  return row ? <HandOverInProgress row={row} /> : <NotFound />
+  return row && isJobStop(row) ? <HandOverInProgress row={row} /> : <NotFound />
 }
 
-function HandOverInProgress({ row }: { row: Stop }) {
+function HandOverInProgress({ row }: { row: JobStop }) {
   const draft = useDraft<HandOverDraft>(`hand:${row.id}`, BLANK_HAND_OVER)
   const { fields, update, discard } = draft
   const [errors, setErrors] = useState<StepProps['errors']>({})

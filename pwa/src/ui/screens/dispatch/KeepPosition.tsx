@@ -2,11 +2,11 @@ import { useState } from 'preact/hooks'
 import type { Site, Stop } from '../../../domain/contract'
 import { pairWords, positionOf, readPair } from '../../../domain/geo/places'
 import { en } from '../../../domain/words'
-import { editSite } from '../../../store/customers'
+import { editSite } from '../../../store/customerEdits'
 import { permissions } from '../../../store/session/session'
 import { Button, ButtonRow } from '../../components/Button'
 import { locateHere } from '../../features/dispatch/locateHere'
-import { sureness } from '../../features/dispatch/stopText'
+import { sureness } from '../../features/dispatch/positionText'
 import { saveWithToast, showToast } from '../../toast'
 
 const t = en.dispatch.place

@@ -1,7 +1,7 @@
 import type { Run as RunRow, Stop } from '../../../domain/contract'
 import { isPendingStop } from '../../../domain/dispatch/runs'
 import { en } from '../../../domain/words/index'
-import { moveStop } from '../../../store/dispatch'
+import { moveStop } from '../../../store/dispatchCommands'
 import { Button, ButtonRow } from '../../components/Button'
 import { ListItem } from '../../components/List'
 import { Caution } from '../../components/Section'

@@ -1,7 +1,8 @@
 import type { Stop } from '../../../domain/contract'
 import { isPendingStop } from '../../../domain/dispatch/runs'
 import { en } from '../../../domain/words'
-import { arriveAtStop, leaveStop } from '../../../store/dispatch'
+import { isJobStop } from '../../../store/dispatch'
+import { arriveAtStop, leaveStop } from '../../../store/dispatchCommands'
 import { failStop } from '../../../store/runExceptions'
 import { permissions } from '../../../store/session/session'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
@@ -10,12 +11,19 @@ import { saveWithToast, showToast } from '../../toast'
 
 const t = en.dispatch.stop
 
+interface Props {
+  row: Stop
+  handed: boolean
+  /** What is said once the driver has left. */
+  saidLeft?: string
+}
+
 /** The dock of a stop: its main action, and other outcomes. */
-export function StopDock({ row, handed }: { row: Stop; handed: boolean }) {
+export function StopDock({ row, handed, saidLeft = t.saidLeft }: Props) {
   if (!permissions.value.has('drive_runs')) return null
   const fail = (
     <>
-      <Button label={t.nobody} shortcut="stop.nobody" onPress={() => void nobody()} />
+      {isJobStop(row) && <Button label={t.nobody} shortcut="stop.nobody" onPress={() => void nobody()} />}
       <Button label={t.failed} to={{ at: 'stop-fail', id: row.id }} shortcut="stop.fail" />
     </>
   )
@@ -32,7 +40,7 @@ export function StopDock({ row, handed }: { row: Stop; handed: boolean }) {
     return saved
   }
   async function gone() {
-    const saved = await stamp(leaveStop, t.saidLeft)
+    const saved = await stamp(leaveStop, saidLeft)
     if (saved && row.run_id) navigate({ at: 'run', id: row.run_id }, { replace: true })
   }
   if (isPendingStop(row.state))
@@ -48,7 +56,7 @@ export function StopDock({ row, handed }: { row: Stop; handed: boolean }) {
       </>
     )
   if (row.state !== 'arrived') return null
-  if (row.kind !== 'visit' && !handed)
+  if (isJobStop(row) && row.kind !== 'visit' && !handed)
     return (
       <>
         <ButtonRow>

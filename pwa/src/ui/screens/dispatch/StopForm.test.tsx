@@ -1,7 +1,7 @@
 // @vitest-environment happy-dom
 import { act } from 'preact/test-utils'
 import { beforeEach, expect, test, vi } from 'vitest'
-import type { Customer, Job, Machine, Shop, Site, StopKind } from '../../../domain/contract'
+import type { Customer, Job, JobStopKind, Machine, Shop, Site } from '../../../domain/contract'
 import type { Phone } from '../../../store/fakes/phone'
 import type { FakeServer } from '../../../store/fakes/server'
 import { mayDo } from '../../../store/fakes/session'
@@ -20,7 +20,7 @@ const ADDRESS = '12 Alder Row\nBellwether'
 async function shown(
   sites: readonly Partial<Site>[] = [],
   machine: Partial<Machine> = MEASURED,
-  kind: StopKind = 'pickup',
+  kind: JobStopKind = 'pickup',
 ) {
   return showScreen(
     (server) => fill(server, sites, machine),
@@ -159,7 +159,7 @@ test('weight and length are not compulsory, and a figure that cannot be read is 
   await vi.waitFor(() => expect(commands(at)).toMatchObject([{ name: 'ask_stop' }]))
 })
 
-test.each<[string, Partial<Machine>, StopKind]>([
+test.each<[string, Partial<Machine>, JobStopKind]>([
   ['one that is measured', MEASURED, 'pickup'],
   ['one that stays where it is', UNMEASURED, 'visit'],
 ])('%s is not asked for its weight', async (_, machine, kind) => {

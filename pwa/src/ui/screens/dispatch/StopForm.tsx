@@ -1,6 +1,7 @@
-import type { Job, Stop, StopKind } from '../../../domain/contract'
+import type { Job, JobStopKind } from '../../../domain/contract'
 import { en } from '../../../domain/words/index'
-import { askStop, dropStop, editStop, stop } from '../../../store/dispatch'
+import { isJobStop, type JobStop, stop } from '../../../store/dispatch'
+import { askStop, dropStop, editStop } from '../../../store/dispatchCommands'
 import { job } from '../../../store/jobs'
 import { permissions } from '../../../store/session/session'
 import { Button, ButtonRow } from '../../components/Button'
@@ -14,26 +15,29 @@ import { useOriginal } from '../../useDraft'
 import { type FormState, useForm } from '../../useForm'
 import { StopRequirementFields } from './StopRequirementFields'
 import { StopSizeFields, sizeCommands, stopSizeErrors, unmeasuredMachine } from './StopSizeFields'
+import { SupplierStopForm } from './SupplierStopForm'
 import { type StopFormFields, toStopFields, toStopFormFields, validateStop } from './stopFormFields'
 import { TimeWindowFields } from './TimeWindowFields'
 
 const t = en.dispatch.ask
 
-export function NewStop({ id, kind }: { id: string; kind: StopKind }) {
+export function NewStop({ id, kind }: { id: string; kind: JobStopKind }) {
   const row = job(id)
   return row ? <StopForm key={`${id}${kind}`} row={row} kind={kind} seen={null} /> : <NotFound />
 }
 
 export function ChangeStop({ id }: { id: string }) {
   const seen = useOriginal(`stop:${id}`, stop(id))
-  const row = seen && job(seen.job_id)
-  return stop(id) && row ? <StopForm row={row} kind={seen.kind} seen={seen} /> : <NotFound />
+  if (!seen || !stop(id)) return <NotFound />
+  if (!isJobStop(seen)) return <SupplierStopForm seen={seen} />
+  const row = job(seen.job_id)
+  return row ? <StopForm row={row} kind={seen.kind} seen={seen} /> : <NotFound />
 }
 
 interface Props {
   row: Job
-  kind: StopKind
-  seen: Stop | null
+  kind: JobStopKind
+  seen: JobStop | null
 }
 
 function useStopForm({ row, kind, seen }: Props, unmeasured: ReturnType<typeof unmeasuredMachine>) {
@@ -121,7 +125,7 @@ function Urgent({ form: { fields, update } }: PartProps) {
   )
 }
 
-function Drop({ form, row }: PartProps & { row: Stop }) {
+function Drop({ form, row }: PartProps & { row: JobStop }) {
   const to = { at: 'job', id: row.job_id } as const
   return (
     <ButtonRow stacked>

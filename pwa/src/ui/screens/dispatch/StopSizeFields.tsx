@@ -1,4 +1,4 @@
-import type { Command, Job, Machine, StopKind } from '../../../domain/contract'
+import type { Command, Job, JobStopKind, Machine } from '../../../domain/contract'
 import { unitOf } from '../../../domain/dispatch/rigFields'
 import { faultsOfMachine } from '../../../domain/machines/machineFaults'
 import { similarSize } from '../../../domain/machines/similarSize'
@@ -23,7 +23,7 @@ const t = en.dispatch.size
 const ASKED = ['mass_kg', 'length_cm'] as const
 
 /** The machine of a pickup or return whose weight or length nobody has noted, if the member may note it. */
-export function unmeasuredMachine(row: Job, kind: StopKind): Machine | undefined {
+export function unmeasuredMachine(row: Job, kind: JobStopKind): Machine | undefined {
   const what = machine(row.machine_id)
   const asks = kind !== 'visit' && permissions.value.has('manage_machines')
   return asks && what && ASKED.some((name) => what[name] === null) ? what : undefined

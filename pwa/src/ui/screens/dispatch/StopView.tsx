@@ -2,7 +2,7 @@ import type { Stop } from '../../../domain/contract'
 import { isPendingStop } from '../../../domain/dispatch/runs'
 import { geoLink, smsLink, telLink } from '../../../domain/geo/places'
 import { en } from '../../../domain/words'
-import { handOversOf, stop, stopPosition } from '../../../store/dispatch'
+import { handOversOf, isJobStop, type JobStop, stop, stopPosition } from '../../../store/dispatch'
 import { permissions } from '../../../store/session/session'
 import { Button, ButtonRow } from '../../components/Button'
 import { ListItem } from '../../components/List'
@@ -23,6 +23,7 @@ import { machineName } from '../../names'
 import type { Route } from '../../router'
 import { ShopPage } from '../../ShopPage'
 import { format } from '../../shopFormat'
+import { FetchStop } from './FetchStop'
 import { KeepPosition } from './KeepPosition'
 import { StopDock } from './StopDock'
 
@@ -32,6 +33,11 @@ const t = en.dispatch.stop
 export function StopView({ id }: { id: string }) {
   const row = stop(id)
   if (!row) return <NotFound />
+  return isJobStop(row) ? <JobStopView row={row} /> : <FetchStop row={row} />
+}
+
+function JobStopView({ row }: { row: JobStop }) {
+  const { id } = row
   const { name } = aboutStop(row)
   const read = format.value
   const back: Route = row.run_id ? { at: 'run', id: row.run_id } : { at: 'job', id: row.job_id }

@@ -4,10 +4,10 @@ import { machineByTag } from '../../../store/machines'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { TextField } from '../../components/Field'
 import { Form } from '../../components/Form'
+import { QrCamera } from '../../features/codes/QrCamera'
 import { hasCamera } from '../../qrReader'
 import { navigate } from '../../router'
 import { ShopPage } from '../../ShopPage'
-import { QrCamera } from './QrCamera'
 
 /** Finds a machine by its tag: scanned, or typed where there is no camera. */
 export function TagLookup() {

@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks'
-import type { Job, StopKind } from '../../../domain/contract'
+import type { Job, JobStopKind } from '../../../domain/contract'
 import { en } from '../../../domain/words'
 import { urgent as t } from '../../../domain/words/breakdown'
 import { customer } from '../../../store/customers'
@@ -47,7 +47,7 @@ export function UrgentCall() {
 function UrgentButtons({ row, back }: { row: Job; back: Route }) {
   const site = usualSite(row)
 
-  async function ask(kind: StopKind) {
+  async function ask(kind: JobStopKind) {
     if (!site) return navigate({ at: 'job-stop', id: row.id, kind })
     let undo = async () => {}
     const saved = await saveWithToast(async () => {

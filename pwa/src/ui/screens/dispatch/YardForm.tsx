@@ -1,5 +1,6 @@
 import { yard as t } from '../../../domain/words/rig'
-import { saveYard, yard } from '../../../store/dispatch'
+import { yard } from '../../../store/dispatch'
+import { saveYard } from '../../../store/dispatchCommands'
 import { leadsSetUp } from '../../../store/setUp'
 import { TextField } from '../../components/Field'
 import { Section } from '../../components/Section'

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { LEFT_OUT } from '../../../domain/contract'
+import { LEFT_OUT } from '../../../domain/contractDefaults'
 import { toYardFields, toYardFormFields } from './yardFormFields'
 
 test('the form of a new yard shows what the server takes for fields that are left out', () => {

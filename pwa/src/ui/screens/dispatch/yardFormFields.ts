@@ -1,4 +1,5 @@
-import { LEFT_OUT, type Yard } from '../../../domain/contract'
+import type { Yard } from '../../../domain/contract'
+import { LEFT_OUT } from '../../../domain/contractDefaults'
 import { faultsOfYard, YARD_LIMITS, type YardInput } from '../../../domain/dispatch/rigFaults'
 import { readPair, typedPair } from '../../../domain/geo/places'
 import { en } from '../../../domain/words/index'

@@ -34,6 +34,7 @@ export function FindingActions({ row, onRemove }: { row: Finding; onRemove: () =
         ) : (
           <Button wide label={en.asking.more} hint={en.asking.moreHint} to={{ at: 'finding-ask', id }} />
         )}
+        <Button wide label={en.finding.addPart} to={{ at: 'new-part', id: job_id, findingId: id }} />
         {row.rank === 'safety' && (
           <>
             <Button wide label={en.safety.knows} to={{ at: 'finding-acknowledge', id }} />

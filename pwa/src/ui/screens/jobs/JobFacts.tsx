@@ -3,7 +3,6 @@ import { en } from '../../../domain/words'
 import { customer, site } from '../../../store/customers'
 import { jobsOfMachine } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
-import { partsOfJob } from '../../../store/partsOfJob'
 import { Button, ButtonRow } from '../../components/Button'
 import { ListItem } from '../../components/List'
 import { DescriptionList, Section } from '../../components/Section'
@@ -17,7 +16,6 @@ const t = en.job
 export function JobFacts({ row }: { row: Job }) {
   const customerRow = customer(row.customer_id)
   const place = row.site_id && site(row.site_id)
-  const parts = partsOfJob(row.id)
   return (
     <Section title={t.about}>
       <ListItem
@@ -35,13 +33,6 @@ export function JobFacts({ row }: { row: Job }) {
         value={en.machineHistory.jobs(jobsOfMachine(row.machine_id).length)}
         to={{ at: 'machine-history', id: row.machine_id }}
       />
-      {parts.length > 0 && (
-        <ListItem
-          title={en.jobParts.title}
-          value={en.jobParts.summary(parts.filter(({ state }) => state === 'approved').length, parts.length)}
-          to={{ at: 'job-parts', id: row.id }}
-        />
-      )}
       <DescriptionList
         items={[
           [t.opened, format.value.day(dayOf(row.opened_at))],

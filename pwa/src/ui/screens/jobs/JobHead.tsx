@@ -2,10 +2,12 @@ import type { Job } from '../../../domain/contract'
 import { geoLink, positionOf, smsLink, telLink } from '../../../domain/geo/places'
 import { en } from '../../../domain/words'
 import { customer, site } from '../../../store/customers'
+import { moneyOfJob } from '../../../store/payments'
 import { permissions } from '../../../store/session/session'
 import { shop } from '../../../store/shop'
 import { Button, ButtonRow } from '../../components/Button'
 import { jobFigures } from '../../features/jobs/jobFigures'
+import { moneyFigures } from '../../features/payments/moneyFigures'
 import { waitingText } from '../../names'
 import { format } from '../../shopFormat'
 import { useNow } from '../../useNow'
@@ -43,8 +45,10 @@ export function JobFigures({ job }: { job: Job }) {
   const found = jobFigures(job.id, useNow())
   if (!found) return null
   const { approved, clocked, quoted } = found
+  // Once there is money, the row of money has it.
+  const alone = moneyFigures(moneyOfJob(job.id)).length === 0
   const figures = [
-    [en.agreed.agreed, format.value.money(approved)],
+    ...(alone ? [[en.agreed.agreed, format.value.money(approved)] as const] : []),
     [t.clocked, en.clockFace.running(clocked)],
     [quoted >= clocked ? t.hoursLeft : t.hoursOver, en.clockFace.running(Math.abs(quoted - clocked))],
   ] as const

@@ -1,14 +1,8 @@
 // @vitest-environment happy-dom
 import { act } from 'preact/test-utils'
 import { expect, test, vi } from 'vitest'
-import {
-  type Customer,
-  DEFAULTS,
-  type Job as JobRow,
-  type Machine,
-  type PriceBook,
-  type Shop,
-} from '../../../domain/contract'
+import type { Customer, Job as JobRow, Machine, PriceBook, Shop } from '../../../domain/contract'
+import { DEFAULTS } from '../../../domain/contractDefaults'
 import { basis } from '../../../store/fakes/book'
 import type { Phone } from '../../../store/fakes/phone'
 import type { FakeServer } from '../../../store/fakes/server'
@@ -179,4 +173,27 @@ test('the ticket goes first the way that the customer wants', () => {
   expect(waysTo({ ...both, contact_by: 'email' }).map(({ channel }) => channel)).toEqual(['email', 'sms'])
   expect(waysTo({ ...both, phone: '' }).map(({ channel }) => channel)).toEqual(['email'])
   expect(waysTo({ ...both, phone: '', email: '' })).toEqual([])
+})
+
+test('a machine that was here before is a comeback in one tap', async () => {
+  const at = await showScreen(
+    (server) => {
+      putRows(server)
+      const done = { ...DEFAULTS.job, ...born(), opened_at: born().created_at, stage: 'returned' }
+      server.put('job', {
+        ...done,
+        id: 'first',
+        number: 'J-1001',
+        customer_id: 'customer',
+        machine_id: 'machine',
+      } as JobRow)
+    },
+    () => <NewJob customerId="customer" />,
+  )
+  await press('mower')
+  await choose('Comeback of job J-1001')
+  await fill('In the customer’s words', 'Smokes again')
+  await press('Open the job')
+  await vi.waitFor(() => expect(commands(at)).toContain('open_job'))
+  expect(at.outbox.find(({ name }) => name === 'open_job')?.args).toMatchObject({ comeback_of_id: 'first' })
 })

@@ -11,6 +11,7 @@ import { PlacePicker, usualPlace } from '../../features/dispatch/PlacePicker'
 import { BLANK_MACHINE } from '../../features/machines/MachineFields'
 import { useForm } from '../../useForm'
 import { ARRIVALS } from './arrivals'
+import { ComebackChoice } from './ComebackChoice'
 import { CustomerChoice } from './CustomerChoice'
 import { IntakeMore } from './IntakeMore'
 import { NO_TERMS } from './intakeTerms'
@@ -30,6 +31,7 @@ const BLANK: NewJobFields = {
   phone: '',
   contact: contactOf(undefined),
   machineId: null,
+  comebackOf: '',
   machine: BLANK_MACHINE,
   hours: '',
   words: '',
@@ -67,6 +69,7 @@ export function NewJob({ customerId, machineId }: { customerId?: string; machine
       </Section>
       <Section title={t.machine}>
         <MachineChoice fields={fields} update={update} errors={errors} />
+        <ComebackChoice fields={fields} update={update} />
       </Section>
       <Section title={t.wrong}>
         <TextField multiline label={t.words} {...field('words')} />

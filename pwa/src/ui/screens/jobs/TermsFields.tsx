@@ -15,7 +15,7 @@ interface Props extends FormPart<TermsFormFields> {
 
 /** What the customer was told and accepted: the diagnosis fee and storage, by the price book. */
 export function TermsFields({ fields, errors, update, customer }: Props) {
-  const { fee, credited, free_days, per_day } = termsToTell(priceBook.value?.prices)
+  const { fee, credited, free_days, per_day, cap } = termsToTell(priceBook.value?.prices)
   const { money } = format.value
   const options = [
     ...(fee === null
@@ -29,7 +29,13 @@ export function TermsFields({ fields, errors, update, customer }: Props) {
         ]),
     ...(per_day === null
       ? []
-      : [{ value: 'storage' as const, label: t.storage(money(per_day)), hint: t.free(free_days) }]),
+      : [
+          {
+            value: 'storage' as const,
+            label: t.storage(money(per_day)),
+            hint: en.app.joined([t.free(free_days), cap === null ? '' : t.most(money(cap))]),
+          },
+        ]),
   ]
   if (!options.length) return <p class="hint">{t.none}</p>
   return (

@@ -1,14 +1,7 @@
 // @vitest-environment happy-dom
 import { expect, test, vi } from 'vitest'
-import {
-  type Customer,
-  DEFAULTS,
-  type IntakeTerms,
-  type Job,
-  type Machine,
-  type Notice,
-  type Shop,
-} from '../../../domain/contract'
+import type { Customer, IntakeTerms, Job, Machine, Notice, Shop } from '../../../domain/contract'
+import { DEFAULTS } from '../../../domain/contractDefaults'
 import type { FakeServer } from '../../../store/fakes/server'
 import { born, button, press, root, showScreen } from '../../fakes/screen'
 import { Ticket } from './Ticket'

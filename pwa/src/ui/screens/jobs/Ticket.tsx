@@ -2,7 +2,8 @@ import type { Customer, Job, Notice, TicketChannel } from '../../../domain/contr
 import { shownName } from '../../../domain/provisionalMarks'
 import { en } from '../../../domain/words'
 import { customer } from '../../../store/customers'
-import { printTicket, sendTicket, stopsOfJob, ticketOf } from '../../../store/dispatch'
+import { stopsOfJob } from '../../../store/dispatch'
+import { printTicket, sendTicket, ticketOf } from '../../../store/dispatchCommands'
 import { intakeTermsOf } from '../../../store/intake'
 import { job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
@@ -124,7 +125,10 @@ function Terms({ id }: { id: string }) {
       {last?.storage_per_day_minor != null && (
         <ListItem
           title={x.storage(money(last.storage_per_day_minor))}
-          details={x.free(last.storage_free_days ?? 0)}
+          details={en.app.joined([
+            x.free(last.storage_free_days ?? 0),
+            last.storage_cap_minor == null ? '' : x.most(money(last.storage_cap_minor)),
+          ])}
         />
       )}
       {last && <p class="hint">{x.accepted(last.accepted_by_name, moment(last.accepted_at))}</p>}

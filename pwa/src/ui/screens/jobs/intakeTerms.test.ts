@@ -10,8 +10,14 @@ const book = {
 }
 
 test('a price book without fee and storage has nothing to tell', () => {
-  expect(termsToTell(basis)).toEqual({ fee: null, credited: true, free_days: 0, per_day: null })
-  expect(termsToTell(undefined)).toEqual({ fee: null, credited: false, free_days: 0, per_day: null })
+  expect(termsToTell(basis)).toEqual({ fee: null, credited: true, free_days: 0, per_day: null, cap: null })
+  expect(termsToTell(undefined)).toEqual({
+    fee: null,
+    credited: false,
+    free_days: 0,
+    per_day: null,
+    cap: null,
+  })
   expect(toTerms({ accepted: ['diagnosis', 'storage'], who: 'Otis' }, basis, 'Otis')).toBeUndefined()
 })
 

@@ -18,12 +18,14 @@ export function termsToTell(book: ShopPrices | undefined): {
   credited: boolean
   free_days: number
   per_day: number | null
+  cap: number | null
 } {
   return {
     fee: book?.diagnosis_fee_minor || null,
     credited: book?.credit_diagnosis ?? false,
     free_days: book?.storage?.free_days ?? 0,
     per_day: book?.storage?.per_day_minor || null,
+    cap: book?.storage?.cap_minor ?? null,
   }
 }
 
@@ -35,7 +37,7 @@ export function toTerms(
   book: ShopPrices | undefined,
   customer: string,
 ): AcceptedTerms | undefined {
-  const { fee, credited, free_days, per_day } = termsToTell(book)
+  const { fee, credited, free_days, per_day, cap } = termsToTell(book)
   const diagnosis = accepted.includes('diagnosis') && fee !== null
   const storage = accepted.includes('storage') && per_day !== null
   if (!diagnosis && !storage) return undefined
@@ -43,5 +45,6 @@ export function toTerms(
     accepted_by_name: (who ?? customer).trim(),
     ...(diagnosis && { diagnosis_fee_minor: fee, diagnosis_credited: credited }),
     ...(storage && { storage_free_days: free_days, storage_per_day_minor: per_day }),
+    ...(storage && cap !== null && { storage_cap_minor: cap }),
   }
 }

@@ -18,6 +18,8 @@ export interface NewJobFields extends UrgencyFormFields {
   phone: string
   contact: ContactFormFields
   machineId: string | null
+  /** The job of the machine whose work came back; empty: none. */
+  comebackOf: string
   machine: MachineFormFields
   hours: string
   words: string

@@ -1,5 +1,7 @@
 import { en } from '../../../domain/words'
-import { customer, editCustomerCommand } from '../../../store/customers'
+import { doneJobs } from '../../../store/comebacks'
+import { editCustomerCommand } from '../../../store/customerEdits'
+import { customer } from '../../../store/customers'
 import { saveIntake } from '../../../store/intake'
 import { formPicturesOf } from '../../../store/pictures/attachments'
 import { priceBook } from '../../../store/priceBook'
@@ -49,6 +51,12 @@ export function newJobErrors(fields: NewJobFields): FieldErrors {
   }
 }
 
+/** The job of the chosen machine whose work came back, where one was chosen. */
+function comebackIn({ machineId, comebackOf }: NewJobFields) {
+  const first = machineId ? doneJobs(machineId).find(({ id }) => id === comebackOf) : undefined
+  return first ? { comeback_of_id: first.id } : {}
+}
+
 /** Saves a new job with all that was said. Returns its id, and how the machine gets here. */
 export async function saveNewJob(form: string, fields: NewJobFields) {
   const { customerId, machineId, words, happens_when, arrives_by, contact } = fields
@@ -60,7 +68,7 @@ export async function saveNewJob(form: string, fields: NewJobFields) {
       : { name, ...(phone && { phone }), ...saidContact(contact) },
     machine: machineId ? { id: machineId } : toMachineFields(fields.machine),
     site: locationOf(customerId, fields.where) ?? undefined,
-    job: { ...toUrgency(fields), arrives_by },
+    job: { ...toUrgency(fields), arrives_by, ...comebackIn(fields) },
     complaint: { words, happens_when },
     meter: meterOf(hoursIn(fields) ?? null, today()),
     terms: acceptedNow(toTerms(fields.terms, priceBook.value?.prices, personIn(fields))),

@@ -1,4 +1,5 @@
 import { useContext } from 'preact/hooks'
+import { tables } from '../../../domain/words/desk'
 import { List, ListItem } from '../../components/List'
 import type { TableOf } from '../../desk/table'
 import { lazy } from '../../lazy'
@@ -26,8 +27,8 @@ function PhoneList<Row>({ table }: { table: TableOf<Row> }) {
   const [first] = table.views
   const rows = table.rows().filter(first.has)
   return (
-    <ShopPage title={table.title}>
-      <List items={rows.slice(0, MOST_ON_PHONE)} keyOf={table.idOf} empty={first.label}>
+    <ShopPage title={table.title} subtitle={first.label}>
+      <List items={rows.slice(0, MOST_ON_PHONE)} keyOf={table.idOf} empty={tables.none}>
         {(row) => <ListItem to={table.to(row)} {...table.onPhone(row)} />}
       </List>
     </ShopPage>

@@ -1,14 +1,16 @@
+import type { Machine as MachineRow } from '../../../domain/contract'
 import { shortCode } from '../../../domain/machines/machineText'
 import { en } from '../../../domain/words'
 import { sheetsMenu } from '../../../domain/words/sheetsMenu'
 import { customer } from '../../../store/customers'
-import { printTags, tagsOf } from '../../../store/dispatch'
+import { printTags, tagsOf } from '../../../store/dispatchCommands'
 import { jobsOfMachine } from '../../../store/jobs'
 import { lastMeter, machine } from '../../../store/machines'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
 import { DescriptionList, Section } from '../../components/Section'
 import { Serial } from '../../components/Serial'
+import { Warranty } from '../../features/comebacks/Warranty'
 import { PrintButtons } from '../../features/dispatch/PrintButtons'
 import { JobRow } from '../../features/jobs/JobRow'
 import { Pictures } from '../../features/pictures/Pictures'
@@ -16,6 +18,7 @@ import { NotFound } from '../../NotFound'
 import { machineName } from '../../names'
 import { ShopPage } from '../../ShopPage'
 import { format } from '../../shopFormat'
+import { Services } from './Services'
 
 const t = en.machine
 
@@ -42,22 +45,14 @@ export function Machine({ id }: { id: string }) {
         details={t.customer}
         to={{ at: 'customer', id: row.customer_id }}
       />
-      <DescriptionList
-        items={[
-          [t.serial, row.serial && <Serial text={row.serial} />],
-          [t.year, row.year?.toString()],
-          [t.engine, [row.engine_make, row.engine_model].filter(Boolean).join(' ')],
-          [t.engineSerial, row.engine_serial && <Serial text={row.engine_serial} />],
-          [t.tag, row.tag && <Serial text={row.tag} />],
-          [en.dispatch.printouts.code, <Serial key="code" text={shortCode(row.id)} />],
-          [t.fields.notes, row.notes],
-        ]}
-      />
+      <MachineFacts row={row} />
       <ButtonRow stacked>
         <Button wide label={sheetsMenu.title} to={{ at: 'machine-known', id }} />
         <Button wide label={t.edit} to={{ at: 'machine-edit', id }} shortcut="machine.edit" />
       </ButtonRow>
+      <Warranty machineId={id} />
       <MeterReadings id={id} />
+      <Services row={row} />
       <PrintButtons
         words={en.dispatch.printouts.tag}
         openWords={en.dispatch.printouts.openTag}
@@ -76,6 +71,22 @@ export function Machine({ id }: { id: string }) {
         </List>
       </Section>
     </ShopPage>
+  )
+}
+
+function MachineFacts({ row }: { row: MachineRow }) {
+  return (
+    <DescriptionList
+      items={[
+        [t.serial, row.serial && <Serial text={row.serial} />],
+        [t.year, row.year?.toString()],
+        [t.engine, [row.engine_make, row.engine_model].filter(Boolean).join(' ')],
+        [t.engineSerial, row.engine_serial && <Serial text={row.engine_serial} />],
+        [t.tag, row.tag && <Serial text={row.tag} />],
+        [en.dispatch.printouts.code, <Serial key="code" text={shortCode(row.id)} />],
+        [t.fields.notes, row.notes],
+      ]}
+    />
   )
 }
 

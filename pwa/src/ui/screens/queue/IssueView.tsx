@@ -1,9 +1,12 @@
+import type { Issue } from '../../../domain/contract'
 import { en } from '../../../domain/words'
 import { issue, settleIssue } from '../../../store/issues'
+import { payment } from '../../../store/payments'
 import { permissions } from '../../../store/session/session'
 import { members } from '../../../store/shop'
 import { Button, ButtonRow } from '../../components/Button'
 import { DescriptionList, Section } from '../../components/Section'
+import { moneyRoute } from '../../features/payments/moneyFigures'
 import { NotFound } from '../../NotFound'
 import { renderRoute } from '../../renderRoute'
 import { navigate, type Route } from '../../router'
@@ -14,7 +17,13 @@ import { answers, heldTime, issueTitle, written } from './issueText'
 const t = en.issue
 /** What a phone handed in after it was signed off, or its member had left. Twin: `sync.services.issues`. */
 const OWNER_SETTLES = /^(device_retired|membership_over)$/
-const SHOWN = { customer: 'customer', machine: 'machine', job: 'job', quote: 'quote' } as const
+const SHOWN = {
+  customer: 'customer',
+  machine: 'machine',
+  job: 'job',
+  quote: 'quote',
+  catalog_part: 'catalog-part',
+} as const
 
 /** A conflict with both values side by side, for a person to choose. */
 export function IssueView({ id }: { id: string }) {
@@ -39,7 +48,7 @@ export function IssueView({ id }: { id: string }) {
       t.settled,
     )
   const at = row.entity_kind && SHOWN[row.entity_kind as keyof typeof SHOWN]
-  const about: Route | null = at && row.entity_id ? { at, id: row.entity_id } : null
+  const about: Route | null = at && row.entity_id ? { at, id: row.entity_id } : moneyOfIssue(row)
   return (
     <ShopPage
       overline={issueTitle(row)}
@@ -69,6 +78,12 @@ export function IssueView({ id }: { id: string }) {
       )}
     </ShopPage>
   )
+}
+
+/** The money of the job whose payment an issue is about: there it is given back, or kept as credit. */
+function moneyOfIssue({ entity_kind, entity_id }: Issue): Route | null {
+  const row = entity_kind === 'payment' && entity_id ? payment(entity_id) : undefined
+  return row ? moneyRoute(row) : null
 }
 
 /** Both values of each field, side by side. */

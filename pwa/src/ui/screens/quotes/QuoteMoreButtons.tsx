@@ -1,5 +1,6 @@
 import type { Quote } from '../../../domain/contract'
 import { en } from '../../../domain/words/index'
+import { worth } from '../../../domain/words/worth'
 import { reviseQuote, revisionOf, withdrawQuote } from '../../../store/quotes'
 import { Button, ButtonRow } from '../../components/Button'
 import { currentBasis } from '../../features/quotes/quoteCalculation'
@@ -58,6 +59,7 @@ export function MoreButtons({ row }: { row: Quote }) {
           onPress={() => void revise(row)}
         />
       )}
+      <Button wide label={worth.title} to={{ at: 'quote-worth', id: row.id }} />
       {open && (
         <Button
           wide

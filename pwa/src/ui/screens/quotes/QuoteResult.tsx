@@ -1,12 +1,17 @@
 import type { Quote, QuoteLine } from '../../../domain/contract'
 import { isAsked } from '../../../domain/quotes/lines'
 import { en } from '../../../domain/words/index'
-import { approvalsOf } from '../../../store/quotes'
-import { PrimaryButton } from '../../components/Button'
+import { money } from '../../../domain/words/payments'
+import { job } from '../../../store/jobs'
+import { approvalsOf, remakePdf } from '../../../store/quotes'
+import { permissions } from '../../../store/session/session'
+import { Button, PrimaryButton } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import { enterCustomerMode } from '../../customerMode'
 import { ApprovalRequests } from '../../features/approval/ApprovalRequests'
+import { depositDue } from '../../features/payments/moneyFigures'
+import { PdfSection } from '../../features/pdf/PdfSection'
 import { QuotePage } from '../../features/quotes/QuotePage'
 import { calculateQuote, defaultValidUntil, documentOf } from '../../features/quotes/quoteCalculation'
 import { RevisionSection } from '../../features/quotes/RevisionChanges'
@@ -14,7 +19,6 @@ import { laterPriceText, linePriceText, TotalsTable } from '../../features/quote
 import { format } from '../../shopFormat'
 import { DecisionEvidence } from './DecisionEvidence'
 import { MoreButtons } from './QuoteMoreButtons'
-import { QuotePdf } from './QuotePdf'
 
 const t = en.quote.result
 
@@ -44,7 +48,7 @@ export function QuoteResult({ row }: { row: Quote }) {
           <TotalsTable sums={sums} inclusive={row.basis.tax_profiles[0]?.inclusive ?? false} lines={lines} />
         </Section>
       )}
-      <QuotePdf row={row} />
+      <PdfSection row={row} onRemake={() => remakePdf(row.id)} shortcut="quote.pdf" />
       <MoreButtons row={row} />
     </QuotePage>
   )
@@ -87,5 +91,17 @@ function ResultDock({ row }: { row: Quote }) {
         onPress={() => enterCustomerMode('quote', row.id)}
       />
     )
-  return <PrimaryButton label={t.toJob} to={{ at: 'job', id: row.job_id }} shortcut="quote.job" />
+  const of = job(row.job_id)
+  const deposit = of && row.state === 'decided' ? depositDue(of) : 0
+  if (!deposit || !permissions.value.has('bill'))
+    return <PrimaryButton label={t.toJob} to={{ at: 'job', id: row.job_id }} shortcut="quote.job" />
+  return (
+    <div class="dock-pair">
+      <Button label={t.toJob} to={{ at: 'job', id: row.job_id }} shortcut="quote.job" />
+      <PrimaryButton
+        label={money.takeDeposit(format.value.money(deposit))}
+        to={{ at: 'job-pay', id: row.job_id, kind: 'deposit', amount: String(deposit) }}
+      />
+    </div>
+  )
 }

@@ -1,6 +1,7 @@
 import type { Quote } from '../../../domain/contract'
 import { en } from '../../../domain/words/index'
 import { editQuote, quote } from '../../../store/quotes'
+import { badAmount } from '../../badAmount'
 import { TextField } from '../../components/Field'
 import { RadioGroup } from '../../components/RadioGroup'
 import { FormPage } from '../../FormPage'
@@ -45,7 +46,7 @@ function EditTerms({ row }: { row: Quote }) {
       const { percent, minor } = discountOf(fields)
       return {
         percent: fields.off === 'percent' && percent === null && en.quote.line.missingNumber,
-        amount: fields.off === 'amount' && minor === null && en.quote.line.missingMoney,
+        amount: fields.off === 'amount' && minor === null && badAmount(),
       }
     },
     save: (fields) => {

@@ -4,6 +4,7 @@ import type { ShopPrices } from '../../../domain/quotes/book'
 import type { WrittenLine } from '../../../domain/quotes/lines'
 import { priceLine } from '../../../domain/quotes/prices'
 import { en } from '../../../domain/words/index'
+import { badAmount } from '../../badAmount'
 import { stepNumber } from '../../features/quotes/stepNumber'
 import { blankLine, parseLine, toLineFormFields } from './lineFormFields'
 
@@ -122,8 +123,8 @@ test('unparsable input has an error at its field that says what to do', () => {
     faults: {
       words: en.quote.line.missingWords,
       quantity: en.quote.line.missingNumber,
-      unitCost: en.quote.line.missingMoney,
-      core: en.quote.line.missingMoney,
+      unitCost: badAmount(),
+      core: badAmount(),
     },
   })
 })

@@ -3,6 +3,7 @@ import type { NumberFormats } from '../../../domain/numbers/formats'
 import type { ShopPrices } from '../../../domain/quotes/book'
 import type { WrittenLine } from '../../../domain/quotes/lines'
 import { en } from '../../../domain/words/index'
+import { badAmount } from '../../badAmount'
 
 /** The fields of a line as typed; numbers are text. */
 export interface LineFormFields {
@@ -146,7 +147,7 @@ export function parseLine(
   const money = (field: LineTextField, optional = false): number | null => {
     if (optional && !(typed[field] ?? '').trim()) return null
     const found = read.readMoney(typed[field] ?? '')
-    if (found === null || found < 0) faults[field] = en.quote.line.missingMoney
+    if (found === null || found < 0) faults[field] = badAmount()
     return found
   }
   if (!typed.words.trim()) faults.words = en.quote.line.missingWords

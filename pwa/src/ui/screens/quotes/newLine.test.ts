@@ -1,6 +1,7 @@
 // @vitest-environment happy-dom
 import { afterEach, expect, test } from 'vitest'
-import { DEFAULTS, type IntakeTerms, type Quote, type QuoteLine, type Shop } from '../../../domain/contract'
+import type { IntakeTerms, Quote, QuoteLine, Shop } from '../../../domain/contract'
+import { DEFAULTS } from '../../../domain/contractDefaults'
 import { moment } from '../../../domain/time'
 import { newId } from '../../../store/browser/clock'
 import { basis } from '../../../store/fakes/book'

@@ -1,13 +1,7 @@
 // @vitest-environment happy-dom
 import { expect, test, vi } from 'vitest'
-import {
-  DEFAULTS,
-  type Job,
-  type Limit,
-  type Machine,
-  type Reading,
-  type ReadingLimit,
-} from '../../../domain/contract'
+import type { Job, Limit, Machine, Reading, ReadingLimit } from '../../../domain/contract'
+import { DEFAULTS } from '../../../domain/contractDefaults'
 import { readingView as t } from '../../../domain/words/readings'
 import { sheets } from '../../../domain/words/sheets'
 import { allOf } from '../../../store/rows/selectors'

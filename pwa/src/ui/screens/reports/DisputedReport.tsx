@@ -2,9 +2,9 @@ import { useEffect } from 'preact/hooks'
 import { en } from '../../../domain/words/index'
 import { readIntervalReport } from '../../../store/timeReports'
 import { Section } from '../../components/Section'
+import { ServerUnreachable, useServerAnswer } from '../../features/reports/useServerAnswer'
 import { ShopPage } from '../../ShopPage'
 import { format } from '../../shopFormat'
-import { ServerUnreachable, useServerAnswer } from './useServerAnswer'
 
 const t = en.timeReports
 

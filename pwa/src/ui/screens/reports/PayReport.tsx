@@ -3,16 +3,17 @@ import { en } from '../../../domain/words/index'
 import { session } from '../../../store/session/session'
 import { members } from '../../../store/shop'
 import { maySeeAllTime, readOvertimePay } from '../../../store/timeReports'
+import { badAmount } from '../../badAmount'
 import { PrimaryButton } from '../../components/Button'
 import { SelectField, TextField } from '../../components/Field'
 import { Form } from '../../components/Form'
 import { Totals } from '../../components/Totals'
+import { ServerUnreachable, useServerAnswer } from '../../features/reports/useServerAnswer'
 import { hoursText, useWeek, type Week, WeekButtons } from '../../features/reports/week'
 import { NotFound } from '../../NotFound'
 import { ShopPage } from '../../ShopPage'
 import { format } from '../../shopFormat'
 import { fieldBinder } from '../../useForm'
-import { ServerUnreachable, useServerAnswer } from './useServerAnswer'
 
 const t = en.timeReports
 
@@ -42,7 +43,7 @@ function PayOf({ week }: { week: Week }) {
     const bonus_minor = fields.bonus.trim() ? readAmount(fields.bonus) : 0
     setErrors({
       ...(rate_minor === null && { rate: t.missingRate }),
-      ...(bonus_minor === null && { bonus: en.quote.line.missingMoney }),
+      ...(bonus_minor === null && { bonus: badAmount() }),
     })
     if (rate_minor === null || bonus_minor === null) return
     setWorkedOut(fields)

@@ -5,6 +5,7 @@ import { ListItem } from '../../components/List'
 import { UpdateNotice } from '../../features/update/UpdateNotice'
 import { MENU_WORDS } from '../../menuWords'
 import { menuRoutes } from '../../routeAccess'
+import type { Route } from '../../router'
 import { ShopPage } from '../../ShopPage'
 
 /** Everything that is not one of the other places. */
@@ -18,7 +19,7 @@ export function More() {
       <ul class="list">
         {menuRoutes('more').map((at) => (
           <li key={at}>
-            <ListItem title={MENU_WORDS[at].title} details={MENU_WORDS[at].hint} to={{ at }} />
+            <ListItem title={MENU_WORDS[at].title} details={MENU_WORDS[at].hint} to={{ at } as Route} />
           </li>
         ))}
       </ul>

@@ -10,6 +10,7 @@ import type { FormState } from '../../useForm'
 import { ExampleBill } from './ExampleBill'
 import { withNewEntry, withoutLast } from './priceBookEntries'
 import {
+  EVERYTHING,
   type PriceSection,
   type PricesFormFields,
   typedAt,
@@ -66,7 +67,7 @@ export function PriceBookPart({ part, form, whole }: Props) {
             label={label}
             value={String(valueAt(prices, path) ?? unsaid)}
             options={options}
-            onValueChange={(value) => update({ prices: withAt(prices, path, chosen(value)) })}
+            onValueChange={(value) => update({ prices: withAt(prices, path, chosen(path, value)) })}
           />
         ))}
         {part.checks && <Checks checks={part.checks} form={form} />}
@@ -128,4 +129,7 @@ function Entries({ part: { adds = [], drops }, form: { fields, update } }: Omit<
 const labelAt = (labels: Readonly<Record<string, string>>, path: string) =>
   labels[path.split('.').at(-1) ?? '']
 
-const chosen = (value: string): string | boolean => value === 'true' || (value === 'false' ? false : value)
+function chosen(path: string, value: string): string | boolean | string[] | null {
+  if (path.endsWith('.of')) return value === EVERYTHING ? null : value.split(',')
+  return value === 'true' || (value === 'false' ? false : value)
+}

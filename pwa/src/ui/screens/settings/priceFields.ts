@@ -3,6 +3,7 @@ import type { NumberFormats } from '../../../domain/numbers/formats'
 import type { ShopPrices } from '../../../domain/quotes/book'
 import { checkBook } from '../../../domain/quotes/checks'
 import { en } from '../../../domain/words'
+import { badAmount } from '../../badAmount'
 
 /** One number of the price book as shown and typed; `path` locates it ("labor_rates.0.minor_per_hour"). */
 export interface PriceField {
@@ -97,6 +98,7 @@ const OFFER_PARTS: readonly PriceSection[] = [
     fields: [
       { path: 'storage.free_days', label: t.storageFree, as: 'whole' },
       { path: 'storage.per_day_minor', label: t.storagePerDay, as: 'money' },
+      { path: 'storage.cap_minor', label: t.storageMost, as: 'maybe-money' },
     ],
   },
   {
@@ -223,8 +225,39 @@ function taxParts(profile: TaxProfile, at: number, { tax_profiles: all }: ShopPr
       taxed('fee', t.fees),
     ],
   }
-  return [{ ...main, choices, checks }, taxDetails(profile, path, all)]
+  return [
+    { ...main, choices: [...rateKinds(profile, path), ...choices], checks },
+    taxDetails(profile, path, all),
+  ]
 }
+
+const WORK = ['labor', 'travel', 'fee']
+const GOODS = ['part', 'supplies']
+
+/** Of several rates, what each is for: everything that is taxed, or some kinds of line, so that an invoice has two. */
+function rateKinds({ rates }: TaxProfile, path: string): PriceChoice[] {
+  if (rates.length < 2) return []
+  return rates.map(({ label, of }, at) => {
+    const kinds = [WORK, GOODS].map((known) => ({
+      value: String(known),
+      label: t.rateFor[known === WORK ? 'work' : 'goods'],
+    }))
+    const own = of == null || kinds.some(({ value }) => value === String(of)) ? [] : [of]
+    const others = own.map((one) => ({
+      value: String(one),
+      label: one.map((kind) => en.quote.kinds[kind]).join(', '),
+    }))
+    return {
+      path: `${path}.rates.${at}.of`,
+      label: t.rateOf(label),
+      unsaid: EVERYTHING,
+      options: [{ value: EVERYTHING, label: t.rateFor.all }, ...kinds, ...others],
+    }
+  })
+}
+
+/** The choice of a rate that is for everything that is taxed. */
+export const EVERYTHING = 'all'
 
 /** The title of a part of one tax profile; of several, each is named. */
 const titleOf = (title: string, { label, key }: TaxProfile, all: readonly TaxProfile[]): string =>
@@ -339,8 +372,7 @@ export function parsePriceBook(
     const text = typed[path]
     if (text === undefined) continue
     const value = readAt(text, as, figures)
-    if (value === undefined)
-      faults[path] = as.endsWith('money') ? en.quote.line.missingMoney : en.quote.line.missingNumber
+    if (value === undefined) faults[path] = as.endsWith('money') ? badAmount() : en.quote.line.missingNumber
     else whole = withAt(whole, path, value)
   }
   if (!Object.keys(faults).length) for (const { field, words } of checkBook(whole)) faults[field] = words

@@ -27,6 +27,16 @@ export function EntryFields(part: FormPart<EntryTyped>) {
         <TextField decimal label={t.hours} {...field('hours')} />
       </>
     )
+  if (kind === 'service')
+    return (
+      <>
+        <TextField label={t.service} hint={t.serviceHint} {...field('words')} />
+        <div class="field-pair">
+          <TextField decimal label={t.everyHours} {...field('hours')} />
+          <TextField decimal label={t.everyMonths} {...field('months')} />
+        </div>
+      </>
+    )
   if (kind === 'order')
     return (
       <>

@@ -31,11 +31,13 @@ function check(typed: EntryTyped): FieldErrors {
         ...wanted,
         count: wanted.count ?? null,
         hours: wanted.hours ?? null,
+        months: wanted.months ?? null,
         torque: wanted.torque ?? '',
       }),
     ),
     count: wanted.count === undefined && t.wrongCount,
-    hours: wanted.hours === undefined && t.wrongHours,
+    ...(wanted.hours === undefined && { hours: t.wrongHours }),
+    months: wanted.months === undefined && t.wrongMonths,
     torque: wanted.torque === undefined && sheets.limit.wrongFigure,
   }
 }
@@ -52,9 +54,10 @@ function EntryForm({ sheetId, kind, seen }: Props) {
     blank: typedEntry(kind, seen),
     check,
     save: (typed) => {
-      const { count, hours, torque, ...rest } = readEntry(typed)
-      if (count === undefined || hours === undefined || torque === undefined) return null
-      const wanted = { ...rest, count, hours, torque }
+      const { count, hours, months, torque, ...rest } = readEntry(typed)
+      if (count === undefined || hours === undefined || months === undefined || torque === undefined)
+        return null
+      const wanted = { ...rest, count, hours, months, torque }
       return seen ? editSheetEntry(seen, wanted) : addSheetEntry({ sheet_id: sheetId, ...wanted })
     },
     back: { at: 'sheet', id: sheetId },

@@ -16,8 +16,8 @@ import { NotFound } from '../../NotFound'
 import { buildPath } from '../../router'
 import { ShopPage } from '../../ShopPage'
 
-const ORDER: readonly SheetEntryKind[] = ['fastener', 'order', 'operation', 'note', 'lesson']
-const ADDED = ['fastener', 'operation', 'order', 'note'] as const
+const ORDER: readonly SheetEntryKind[] = ['fastener', 'order', 'operation', 'service', 'note', 'lesson']
+const ADDED = ['fastener', 'operation', 'service', 'order', 'note'] as const
 
 /** What the shop knows of one kind of machine or engine: warnings first, then limits, then the rest. */
 export function SheetView({ id }: { id: string }) {

@@ -17,6 +17,7 @@ export interface EntryTyped {
   one_use: boolean
   thread_locker: string
   hours: string
+  months: string
   first: string
   second: string
 }
@@ -34,6 +35,7 @@ export function typedEntry(kind: SheetEntryKind, row: SheetEntry | null): EntryT
     one_use: row?.one_use ?? false,
     thread_locker: row?.thread_locker ?? '',
     hours: row?.hours ? figureText(row.hours) : '',
+    months: row?.months?.toString() ?? '',
     first: row?.first ?? '',
     second: row?.second ?? '',
   }
@@ -44,8 +46,9 @@ export function readEntry(typed: EntryTyped) {
   const torque = typed.torque.trim() ? readNumber(typed.torque) : ''
   return {
     ...typed,
-    count: typed.count.trim() ? readCount(typed.count.trim()) : null,
+    count: readCount(typed.count.trim(), 999),
     hours: typed.hours.trim() ? readHours(typed.hours) : null,
+    months: readCount(typed.months.trim(), 240),
     torque,
     torque_unit: torque ? typed.torque_unit : '',
   }
@@ -56,9 +59,11 @@ function readNumber(typed: string): string | undefined {
   return read !== null && isAmount(read) ? read : undefined
 }
 
-function readCount(typed: string): number | undefined {
+/** A whole number from 1; null where nothing is typed. */
+function readCount(typed: string, most: number): number | null | undefined {
+  if (typed === '') return null
   const count = Number(typed)
-  return Number.isInteger(count) && count >= 1 && count <= 999 ? count : undefined
+  return Number.isInteger(count) && count >= 1 && count <= most ? count : undefined
 }
 
 function readHours(typed: string): string | undefined {

@@ -32,7 +32,7 @@ export function Ledger({ id }: { id: string }) {
       <Torque ids={ledger.torqueOpen} byId={byId} />
       <Swaps swaps={ledger.swaps} byId={byId} />
       <Open ledger={ledger} byId={byId} />
-      <NeededNew rows={bench.fasteners} />
+      <NeededNew jobId={id} rows={bench.fasteners} />
       <Sizes ledger={ledger} byId={byId} />
     </ShopPage>
   )

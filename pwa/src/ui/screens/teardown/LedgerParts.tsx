@@ -55,13 +55,20 @@ export function Open({ ledger, byId }: { ledger: Ledger; byId: ById }) {
 }
 
 /** Fasteners that are used once and not replaced yet. */
-export function NeededNew({ rows }: { rows: readonly Fastener[] }) {
+export function NeededNew({ jobId, rows }: { jobId: string; rows: readonly Fastener[] }) {
   const needed = rows.filter((row) => row.one_use && placedAt(row.id, movesOf(row.id)) < row.count)
   if (!needed.length) return null
   return (
     <Section title={t.needNew} end={needed.length}>
       <List items={needed} keyOf={({ id }) => id} empty="">
-        {(row) => <ListItem title={`${row.count} × ${sizeName(row)}`} details={placeName(row)} />}
+        {(row) => (
+          <ListItem
+            to={{ at: 'new-part', id: jobId, words: sizeName(row), quantity: String(row.count) }}
+            title={`${row.count} × ${sizeName(row)}`}
+            details={placeName(row)}
+            value={t.toPartsList}
+          />
+        )}
       </List>
     </Section>
   )

@@ -1,14 +1,15 @@
 // @vitest-environment happy-dom
 import { expect, test, vi } from 'vitest'
-import {
-  DEFAULTS,
-  type Fastener,
-  type Job,
-  type Machine,
-  type RemovalStep,
-  type Sheet,
-  type SheetEntry,
+import type {
+  Attachment,
+  Fastener,
+  Job,
+  Machine,
+  RemovalStep,
+  Sheet,
+  SheetEntry,
 } from '../../../domain/contract'
+import { DEFAULTS } from '../../../domain/contractDefaults'
 import { teardown as t } from '../../../domain/words/teardown'
 import type { FakeServer } from '../../../store/fakes/server'
 import { ledgerOfRows } from '../../../store/rows/benchRows'
@@ -29,7 +30,18 @@ function putJob(server: FakeServer) {
   server.put('job', { ...DEFAULTS.job, ...born(), id: 'job', machine_id: 'machine', stage: 'repair' } as Job)
 }
 
-function putSteps(server: FakeServer, count: number, fasteners: number) {
+function putPictures(server: FakeServer, step_id: string, count: number) {
+  for (let number = 0; number < count; number += 1)
+    server.put('attachment', {
+      ...DEFAULTS.attachment,
+      ...born(),
+      id: `${step_id}.picture${number}`,
+      about_kind: 'removal_step',
+      about_id: step_id,
+    } as Attachment)
+}
+
+function putSteps(server: FakeServer, count: number, fasteners: number, pictures = 0) {
   putJob(server)
   for (let step = 0; step < count; step += 1) {
     const id = `step${step}`
@@ -42,6 +54,7 @@ function putSteps(server: FakeServer, count: number, fasteners: number) {
       what: `Part ${step + 1}`,
       back_at: null,
     } as unknown as RemovalStep)
+    putPictures(server, id, pictures)
     for (let number = 0; number < fasteners; number += 1)
       server.put('fastener', {
         ...DEFAULTS.fastener,
@@ -124,15 +137,15 @@ test('an order that the machine’s sheet knows is taken over in one press', asy
   expect(button(t.takeKnown('Part 1', 'Part 3'))).toBe(undefined)
 })
 
-test('five hundred steps with two thousand fasteners are shown a part at a time', async () => {
+test('five hundred steps with two thousand fasteners and a thousand photos are shown a part at a time', async () => {
   await showScreen(
-    (server) => putSteps(server, 500, 4),
+    (server) => putSteps(server, 500, 4, 2),
     () => <PutBack id="job" />,
   )
   expect(root.querySelector('h1')?.textContent).toBe('Part 500')
   expect(root.querySelectorAll('.list-item').length).toBeLessThan(60)
   await showScreen(
-    (server) => putSteps(server, 500, 4),
+    (server) => putSteps(server, 500, 4, 2),
     () => <TakeApart id="job" />,
   )
   expect(root.querySelector('h1')?.textContent).toBe(t.step(501))

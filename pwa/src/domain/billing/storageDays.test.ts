@@ -1,0 +1,36 @@
+/** The vectors of `fixtures/billing`, which the server's twins run as well (`test_days.py`). */
+import { readFileSync } from 'node:fs'
+import { expect, test } from 'vitest'
+import type { Language } from '../contract.ts'
+import { numberFormatsFor } from '../numbers/formats.ts'
+import { billedWords } from '../words/storage.ts'
+import { type StorageTerms, storageCharge } from './storageDays.ts'
+
+interface Vector {
+  name: string
+  terms: StorageTerms | null
+  notices: string[]
+  through: string | null
+  billed_minor: number
+  expect: object
+}
+
+const read = (name: string) =>
+  JSON.parse(readFileSync(new URL(`../../../../fixtures/billing/${name}`, import.meta.url), 'utf8'))
+const vectors: Vector[] = read('storage.json')
+const written: { language: Language; locale: string; words: string }[] = read('storage_words.json')
+const notice = (on: string) => ({ on, channel: 'email', address: 'ada@example.org' }) as const
+
+test.each(vectors)('$name', ({ terms, notices, through, billed_minor, expect: wanted }) => {
+  const { evidence, ...charge } = storageCharge(terms, notices.map(notice), through, billed_minor)
+  expect({ ...charge, evidence: evidence.length }).toEqual(wanted)
+  expect(evidence.map(({ on }) => on)).toEqual(evidence.map(({ on }) => on).toSorted())
+})
+
+test.each(written)('the line of storage in $language', ({ language, locale, words }) => {
+  const { day, money } = numberFormatsFor(locale, 'USD', 'America/Chicago')
+  const on = day('2026-11-01')
+  const said = { days: 30, free: 7, since: on, through: day('2026-12-01'), rate: money(300) }
+  const more = { cap: money(5000), before: money(600), on, how: 'email', address: 'ada@example.org' } as const
+  expect(billedWords[language].stored({ ...said, ...more })).toBe(words)
+})

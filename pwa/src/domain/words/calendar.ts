@@ -1,0 +1,22 @@
+/** Words of the shop's calendar and of how sure its forecasts have to be. */
+export const calendar = {
+  country: 'Country of the holidays',
+  countryHint: 'Two letters, such as US. Blank: no holidays.',
+  wrongCountry: 'Enter two letters, or nothing',
+  region: 'State or region',
+  regionHint: 'Its short code, such as WI',
+  wrongRegion: 'Enter up to three letters or digits',
+  openOn: 'Open on',
+  noDay: 'Choose at least one day',
+  closed: 'Days closed',
+  closedHint: 'One line each: first day, last day, as 2026-12-24 2026-12-31',
+  wrongClosed: 'Write each line as two days, the first one first',
+  season: 'Season starts on',
+  seasonHint: 'Month and day, such as 04-01',
+  wrongSeason: 'Write it as month-day, such as 04-01',
+  promise: 'A promised day needs this chance (%)',
+  risk: 'Warn when a promise has less than (%)',
+  service: 'Offer a service if it’s due before the season with (%)',
+  wrongPercent: 'Enter a whole number from 5 to 99',
+  save: 'Save',
+}

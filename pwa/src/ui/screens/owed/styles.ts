@@ -1,0 +1,4 @@
+import { adoptStyles } from '../../adoptStyles'
+import styles from './owed.css?inline'
+
+adoptStyles(styles)

@@ -1,0 +1,1 @@
+"""Reads of billing: rows for devices, and plain data for the rules."""

@@ -1,0 +1,1 @@
+"""Rules of billing: pure functions and schemas."""

@@ -1,0 +1,37 @@
+"""Background tasks of billing; rules are in `rules`."""
+
+from uuid import UUID
+
+from celery import shared_task
+
+from shopapi.accounts.queries import every_shop, system_actor
+from shopapi.billing.services import invoice_pdf, printouts
+from shopapi.core.background import claimed, in_each_shop
+from shopapi.core.tenancy import in_shop
+
+
+@shared_task(name="billing.make_pdf", soft_time_limit=60, time_limit=90, ignore_result=True)
+def make_pdf(shop_id: str, outbox_id: str) -> None:
+    """Make the PDF of one invoice."""
+    with claimed(shop_id, outbox_id) as args:
+        if args is not None:
+            invoice_pdf.make_pdf(actor=system_actor(UUID(shop_id)), invoice_id=UUID(args["invoice_id"]))
+
+
+@shared_task(name="billing.make_printout", soft_time_limit=60, time_limit=90, ignore_result=True)
+def make_printout(shop_id: str, outbox_id: str) -> None:
+    """Make one receipt or statement."""
+    with claimed(shop_id, outbox_id) as args:
+        if args is not None:
+            printouts.make_printout(actor=system_actor(UUID(shop_id)), printout_id=UUID(args["printout_id"]))
+
+
+@shared_task(name="billing.mark_overdue_pdfs_failed", soft_time_limit=50, time_limit=60, ignore_result=True)
+def mark_overdue_pdfs_failed() -> None:
+    """In each shop, mark PDFs of invoices as failed whose outbox entry has failed."""
+    in_each_shop(every_shop(), _mark_overdue_pdfs_failed)
+
+
+def _mark_overdue_pdfs_failed(shop_id: UUID) -> None:
+    with in_shop(shop_id):
+        invoice_pdf.mark_overdue_pdfs_failed(actor=system_actor(shop_id))

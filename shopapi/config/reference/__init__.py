@@ -1,0 +1,1 @@
+"""What the OpenAPI document says in words: its introduction, its fields, its parameters, its examples."""

@@ -1,0 +1,37 @@
+"""What fields of the exchange with devices hold, by name or by `Schema.name`."""
+
+from collections.abc import Mapping
+
+FIELDS: Mapping[str, str] = {
+    "acks": "The last number of each device that the server has.",
+    "after": "From where the next page begins, or what came before.",
+    "EarlierOutcome.after": "The id of the command that changed the same row before.",
+    "args": "The arguments of the command.",
+    "at": "When it happened.",
+    "changes": "The rows that changed, each at least once.",
+    "commands": "The commands, in their order.",
+    "cursor": "From where the next pull goes on.",
+    "deleted": "Whether the row was deleted.",
+    "device": "The device.",
+    "earlier": "The outcome that the phone has stored from before.",
+    "epoch": "Changes when the server was restored from a backup.",
+    "mono_ms": "The monotonic clock of the phone, in milliseconds.",
+    "more": "Whether there is more to fetch at once.",
+    "next_no": "The next number that the server expects of the device.",
+    "no": "The number of the command on its device, counted from 1.",
+    "or_skew_ms": "The other possible value of `skew_ms`; null: there is one only.",
+    "results": "The outcome of each command, in the same order.",
+    "resync": "Why everything has to be fetched anew; null: it has not.",
+    "safe_no": "Up to which number the outcomes outlast a restored backup.",
+    "seal": "The server's signature on the outcome.",
+    "sent_wall": "The clock of the phone when it sent this.",
+    "seq": "The number of the commit.",
+    "server": "The clock of the server.",
+    "skew_ms": "How far the clock of the device was ahead, in milliseconds.",
+    "start_skew_ms": "How far the clock of the device was ahead at the start, in milliseconds.",
+    "end_skew_ms": "How far the clock of the device was ahead at the end, in milliseconds.",
+    "time": "The clock of the server.",
+    "v": "The version of the arguments.",
+    "wall": "The clock of the phone.",
+    "within_ms": "How far the server's clock may be off, in milliseconds.",
+}

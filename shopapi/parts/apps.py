@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class PartsConfig(AppConfig):
+    name = "shopapi.parts"
+    label = "parts"

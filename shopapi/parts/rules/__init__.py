@@ -1,0 +1,1 @@
+"""Rules of parts: pure functions and schemas."""

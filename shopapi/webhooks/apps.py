@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class WebhooksConfig(AppConfig):
+    name = "shopapi.webhooks"
+    label = "webhooks"
