@@ -30,6 +30,7 @@ from tests.database import (  # noqa: E402
     shift_time,
 )
 from tests.flaky_proxy import FlakyProxy  # noqa: E402
+from tests.migrated import TEMPLATE, keep, migrated  # noqa: E402
 from tests.site import LiveSite  # noqa: E402
 
 QUIET_CHROMIUM = (
@@ -123,7 +124,7 @@ def django_db_setup(django_test_environment: None, django_db_blocker: DjangoDbBl
     # Django would make "default" first, which is the mirror here.
     test["DEPENDENCIES"] = []
     with django_db_blocker.unblock():
-        made = setup_databases(verbosity=0, interactive=False, serialized_aliases=())
+        made = _made_databases(test)
         refuse_bypassing_role(connections["default"])
         left = rows_left_by_migrations(connections["owner"])
         shift_time(connections["owner"])
@@ -133,6 +134,19 @@ def django_db_setup(django_test_environment: None, django_db_blocker: DjangoDbBl
     with django_db_blocker.unblock():
         connections.close_all()
         teardown_databases(made, verbosity=0)
+
+
+def _made_databases(test: dict[str, Any]) -> Any:
+    if not servers.clusters:
+        return setup_databases(verbosity=0, interactive=False, serialized_aliases=())
+    (cluster,) = servers.clusters
+    with migrated(cluster) as found:
+        if found:
+            test["TEMPLATE"] = TEMPLATE
+        made = setup_databases(verbosity=0, interactive=False, serialized_aliases=())
+        if not found:
+            keep(cluster, test["NAME"])
+    return made
 
 
 @pytest.fixture

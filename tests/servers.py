@@ -23,6 +23,8 @@ NOWHERE = {
     "MIGRATE_DATABASE_URL": "postgresql://nobody@localhost:1/none",
     "REDIS_URL": "redis://localhost:1",
 }
+# The database server that this run started; none where DATABASE_URL names another.
+clusters: list[Postgres] = []
 RUNS = ROOT / "var" / "test" / "runs"
 
 
@@ -83,6 +85,7 @@ def _start(data: DataFolder) -> dict[str, str]:
     supervisor.start(postgres.service())
     supervisor.start(valkey.service())
     postgres.ensure_roles()
+    clusters.append(postgres)
     return environment_of(postgres, valkey)
 
 

@@ -1,12 +1,16 @@
 """Background tasks of billing; rules are in `rules`."""
 
+from datetime import datetime
 from uuid import UUID
 
 from celery import shared_task
 
-from shopapi.accounts.queries import every_shop, system_actor
+from shopapi.accounts.queries import system_actor
+from shopapi.billing.queries.invoices import invoices_awaiting_pdf
 from shopapi.billing.services import invoice_pdf, printouts
-from shopapi.core.background import claimed, in_each_shop
+from shopapi.core.background import claimed
+from shopapi.core.clock import now
+from shopapi.core.sweeps import in_shops_due
 from shopapi.core.tenancy import in_shop
 
 
@@ -28,10 +32,13 @@ def make_printout(shop_id: str, outbox_id: str) -> None:
 
 @shared_task(name="billing.mark_overdue_pdfs_failed", soft_time_limit=50, time_limit=60, ignore_result=True)
 def mark_overdue_pdfs_failed() -> None:
-    """In each shop, mark PDFs of invoices as failed whose outbox entry has failed."""
-    in_each_shop(every_shop(), _mark_overdue_pdfs_failed)
+    """In each shop that waits for one, mark PDFs of invoices as failed whose outbox entry has failed."""
+    in_shops_due("billing.mark_overdue_pdfs_failed", _mark_overdue_pdfs_failed)
 
 
-def _mark_overdue_pdfs_failed(shop_id: UUID) -> None:
+def _mark_overdue_pdfs_failed(shop_id: UUID) -> datetime | None:
+    actor = system_actor(shop_id)
     with in_shop(shop_id):
-        invoice_pdf.mark_overdue_pdfs_failed(actor=system_actor(shop_id))
+        invoice_pdf.mark_overdue_pdfs_failed(actor=actor)
+        waiting = invoices_awaiting_pdf(actor).exists()
+    return now() if waiting else None

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from datetime import UTC, date, datetime, timedelta
+from datetime import time as time_of_day
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -44,3 +45,8 @@ def held_at(instant: datetime) -> Iterator[None]:
 def today(zone: str) -> date:
     """The shop's own date at this instant; `zone` is an IANA name."""
     return now().astimezone(ZoneInfo(zone)).date()
+
+
+def tomorrow_at(zone: str) -> datetime:
+    """When the shop's next day begins, in UTC."""
+    return datetime.combine(today(zone) + timedelta(days=1), time_of_day(), ZoneInfo(zone)).astimezone(UTC)

@@ -141,3 +141,13 @@ class Counter(models.Model):
     shop_id = models.UUIDField()
     series = models.CharField(max_length=20)
     last = models.PositiveIntegerField(default=0)
+
+
+class SweepVisit(models.Model):
+    """The last visit of a periodic task to a shop: the newest commit it has seen, and when it is due without one."""
+
+    pk = models.CompositePrimaryKey("shop_id", "task")
+    shop_id = models.UUIDField()
+    task = models.CharField(max_length=80)
+    seq = models.BigIntegerField()
+    due_at = models.DateTimeField(null=True)

@@ -1,16 +1,18 @@
 """Background tasks of dispatch; rules are in `rules`."""
 
 import logging
-from datetime import timedelta
+from datetime import datetime, timedelta
 from uuid import UUID
 
 from celery import shared_task
 
-from shopapi.accounts.queries import every_shop, system_actor
-from shopapi.core.background import claimed, in_each_shop
-from shopapi.core.clock import now
+from shopapi.accounts.queries import shop_of, system_actor
+from shopapi.core.background import claimed
+from shopapi.core.clock import now, tomorrow_at
 from shopapi.core.feed import lock_shop
+from shopapi.core.sweeps import in_shops_due
 from shopapi.core.tenancy import in_shop
+from shopapi.dispatch import queries
 from shopapi.dispatch.services import learned_times, plan_execution, printouts, run_metrics
 
 log = logging.getLogger("shopapi.dispatch")
@@ -30,16 +32,19 @@ def make_plan(shop_id: str, outbox_id: str) -> None:
 
 @shared_task(name="dispatch.give_up_plans", soft_time_limit=50, time_limit=60, ignore_result=True)
 def give_up_plans() -> None:
-    """In each shop, mark plans as failed whose worker was lost."""
-    in_each_shop(every_shop(), _give_up_plans)
+    """In each shop that waits for a plan, mark plans as failed whose worker was lost."""
+    in_shops_due("dispatch.give_up_plans", _give_up_plans)
 
 
-def _give_up_plans(shop_id: UUID) -> None:
+def _give_up_plans(shop_id: UUID) -> datetime | None:
+    actor = system_actor(shop_id)
     with in_shop(shop_id):
         lock_shop(shop_id)
-        lost = plan_execution.give_up_plans(actor=system_actor(shop_id), before=now() - SILENT)
+        lost = plan_execution.give_up_plans(actor=actor, before=now() - SILENT)
+        unfinished = queries.unfinished_plans(actor).exists()
     if lost:
         log.warning("%s plans were lost with their worker", lost)
+    return now() if unfinished else None
 
 
 @shared_task(name="dispatch.make_printout", soft_time_limit=60, time_limit=90, ignore_result=True)
@@ -52,14 +57,16 @@ def make_printout(shop_id: str, outbox_id: str) -> None:
 
 @shared_task(name="dispatch.learn_from_days", soft_time_limit=240, time_limit=300, ignore_result=True)
 def learn_from_days() -> None:
-    """In each shop, update the learned times."""
-    in_each_shop(every_shop(), _learn_from_days)
+    """In each shop where something changed or a day began, update the learned times."""
+    in_shops_due("dispatch.learn_from_days", _learn_from_days)
 
 
-def _learn_from_days(shop_id: UUID) -> None:
+def _learn_from_days(shop_id: UUID) -> datetime:
+    actor = system_actor(shop_id)
     with in_shop(shop_id):
         lock_shop(shop_id)
-        learned_times.update_learned_times(actor=system_actor(shop_id))
+        learned_times.update_learned_times(actor=actor)
+        return tomorrow_at(shop_of(actor).zone)
 
 
 @shared_task(name="dispatch.recompute_run", soft_time_limit=60, time_limit=90, ignore_result=True)

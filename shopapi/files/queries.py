@@ -10,6 +10,7 @@ from django.db.models import QuerySet
 
 from shopapi.core.actor import Actor
 from shopapi.core.errors import Conflict, NotFound, Unavailable, unpack
+from shopapi.core.models import Outbox
 from shopapi.files.models import Attachment, Upload, UploadDay
 from shopapi.files.rules import AttachmentState
 
@@ -36,6 +37,13 @@ def upload_of(actor: Actor, attachment_id: UUID, *, lock: bool = False) -> Uploa
 def open_uploads(actor: Actor) -> QuerySet[Upload]:
     """Incomplete uploads of the shop."""
     return Upload.objects.filter(shop=actor.shop_id, attachment__state=AttachmentState.WAITING)
+
+
+def has_unfinished_files(actor: Actor) -> bool:
+    """Whether an upload is open, a file waits to be processed, or stored pictures wait to be deleted."""
+    deletions = Outbox.objects.filter(shop_id=actor.shop_id, task="files.forget_pictures", done_at=None)
+    received = attachments(actor).filter(state=AttachmentState.RECEIVED)
+    return open_uploads(actor).exists() or received.exists() or deletions.exists()
 
 
 def bytes_uploaded_on(actor: Actor, day: date) -> int:

@@ -1,15 +1,19 @@
 """Background work of files. No rule lives here."""
 
 import logging
+from datetime import datetime
 from uuid import UUID
 
 from celery import shared_task
 
-from shopapi.accounts.queries import every_shop, system_actor
-from shopapi.core.background import claimed, in_each_shop
+from shopapi.accounts.queries import shop_of, system_actor
+from shopapi.core.background import claimed
+from shopapi.core.clock import now, tomorrow_at
 from shopapi.core.errors import Unavailable, pack
 from shopapi.core.feed import lock_shop
+from shopapi.core.sweeps import in_shops_due
 from shopapi.core.tenancy import in_shop
+from shopapi.files import queries
 from shopapi.files.services import picture_processing, uploads
 
 log = logging.getLogger("shopapi.files")
@@ -44,15 +48,18 @@ def forget_pictures(shop_id: str, outbox_id: str) -> None:
 
 @shared_task(name="files.tidy_uploads", soft_time_limit=240, time_limit=300, ignore_result=True)
 def tidy_uploads() -> None:
-    """In each shop, delete expired uploads and retry failed processing."""
-    in_each_shop(every_shop(), _tidy_uploads)
+    """In each shop with unfinished files, delete expired uploads and retry failed processing."""
+    in_shops_due("files.tidy_uploads", _tidy_uploads)
 
 
-def _tidy_uploads(shop_id: UUID) -> None:
+def _tidy_uploads(shop_id: UUID) -> datetime:
     actor = system_actor(shop_id)
     with in_shop(shop_id):
         lock_shop(shop_id)
         dropped = uploads.drop_stale_uploads(actor=actor)
         requeued = uploads.requeue_failed_pictures(actor=actor)
+        unfinished = queries.has_unfinished_files(actor)
+        tomorrow = tomorrow_at(shop_of(actor).zone)
     if dropped or requeued:
         log.info("%s stale uploads dropped, %s pictures tried again", dropped, requeued)
+    return now() if unfinished else tomorrow

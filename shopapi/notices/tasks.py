@@ -1,13 +1,15 @@
 """Background tasks of notices; rules are in `rules`."""
 
 import logging
+from datetime import datetime
 from uuid import UUID
 
 from celery import shared_task
 
-from shopapi.accounts.queries import every_shop, system_actor
-from shopapi.core.background import claimed, in_each_shop
+from shopapi.accounts.queries import system_actor
+from shopapi.core.background import claimed
 from shopapi.core.feed import lock_shop
+from shopapi.core.sweeps import in_shops_due
 from shopapi.core.tenancy import in_shop
 from shopapi.notices.services import delivery
 
@@ -34,15 +36,17 @@ def send_notice(shop_id: str, outbox_id: str) -> None:
 
 @shared_task(name="notices.tidy_notices", soft_time_limit=50, time_limit=60, ignore_result=True)
 def tidy_notices() -> None:
-    """In each shop, mark lost attempts `unknown` and requeue failed outbox entries."""
-    in_each_shop(every_shop(), _tidy_notices)
+    """In each shop with unsent notices, mark lost attempts `unknown` and requeue failed outbox entries."""
+    in_shops_due("notices.tidy_notices", _tidy_notices)
 
 
-def _tidy_notices(shop_id: UUID) -> None:
+def _tidy_notices(shop_id: UUID) -> datetime | None:
     actor = system_actor(shop_id)
     with in_shop(shop_id):
         lock_shop(shop_id)
         lost = delivery.mark_lost_unknown(actor=actor)
         again = delivery.requeue_failed(actor=actor)
+        due_at = delivery.next_tidy_at(actor)
     if lost or again:
         log.info("%s notices lost in delivery, %s requeued", lost, again)
+    return due_at

@@ -1,15 +1,18 @@
 """Background tasks of quotes; rules are in `rules`."""
 
 import logging
+from datetime import datetime
 from uuid import UUID
 
 from celery import shared_task
 
-from shopapi.accounts.queries import every_shop, shop_of, system_actor
-from shopapi.core.background import claimed, in_each_shop
-from shopapi.core.clock import today
+from shopapi.accounts.queries import shop_of, system_actor
+from shopapi.core.background import claimed
+from shopapi.core.clock import now, today, tomorrow_at
 from shopapi.core.feed import lock_shop
+from shopapi.core.sweeps import in_shops_due
 from shopapi.core.tenancy import in_shop
+from shopapi.quotes import queries
 from shopapi.quotes.services import drafts, quote_pdf
 
 log = logging.getLogger("shopapi.quotes")
@@ -31,25 +34,30 @@ def make_pdf_by_former_name(shop_id: str, outbox_id: str) -> None:
 
 @shared_task(name="quotes.mark_overdue_pdfs_failed", soft_time_limit=50, time_limit=60, ignore_result=True)
 def mark_overdue_pdfs_failed() -> None:
-    """In each shop, mark PDFs as failed whose outbox entry has failed."""
-    in_each_shop(every_shop(), _mark_overdue_pdfs_failed)
+    """In each shop that waits for a PDF, mark PDFs as failed whose outbox entry has failed."""
+    in_shops_due("quotes.mark_overdue_pdfs_failed", _mark_overdue_pdfs_failed)
 
 
-def _mark_overdue_pdfs_failed(shop_id: UUID) -> None:
+def _mark_overdue_pdfs_failed(shop_id: UUID) -> datetime | None:
+    actor = system_actor(shop_id)
     with in_shop(shop_id):
-        quote_pdf.mark_overdue_pdfs_failed(actor=system_actor(shop_id))
+        quote_pdf.mark_overdue_pdfs_failed(actor=actor)
+        waiting = queries.quotes_awaiting_pdf(actor).exists()
+    return now() if waiting else None
 
 
 @shared_task(name="quotes.lapse_quotes", soft_time_limit=240, time_limit=300, ignore_result=True)
 def lapse_quotes() -> None:
-    """In each shop, mark quotes as lapsed whose last day is over there."""
-    in_each_shop(every_shop(), _lapse_quotes)
+    """In each shop where something changed or a day began, mark quotes as lapsed whose last day is over there."""
+    in_shops_due("quotes.lapse_quotes", _lapse_quotes)
 
 
-def _lapse_quotes(shop_id: UUID) -> None:
+def _lapse_quotes(shop_id: UUID) -> datetime:
     actor = system_actor(shop_id)
     with in_shop(shop_id):
         lock_shop(shop_id)
-        lapsed = drafts.lapse_quotes(actor=actor, today=today(shop_of(actor).zone))
+        zone = shop_of(actor).zone
+        lapsed = drafts.lapse_quotes(actor=actor, today=today(zone))
     if lapsed:
         log.info("%s quotes lapsed", lapsed)
+    return tomorrow_at(zone)

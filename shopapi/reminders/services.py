@@ -3,7 +3,7 @@
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -16,7 +16,7 @@ from shopapi.billing.queries.late_payments import late_payments
 from shopapi.billing.services.payment_reminders import remind_of_payment, withhold_payment_reminders
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
-from shopapi.core.clock import now, today
+from shopapi.core.clock import now, today, tomorrow_at
 from shopapi.core.commands import command
 from shopapi.core.errors import Conflict, FieldError, Invalid
 from shopapi.core.languages import locale_for
@@ -96,6 +96,15 @@ def sweep_follow_ups(*, actor: Actor) -> SweepResult:
                 remind_of_payment(actor=actor, invoice_id=follow_up.about_id, stage=int(follow_up.occasion))
     _use_hash_joins(enabled=False)
     return SweepResult(created=created, closed=closed)
+
+
+def next_sweep_at(actor: Actor) -> datetime:
+    """When a follow-up may be due though nothing changes: the next day begins, or a clock has run for too long."""
+    shop = shop_of(actor)
+    started = long_running(actor, now()).values_list("started_at", flat=True)
+    too_long = (at + timedelta(hours=shop.clock_hours) for at in started)
+    # One that runs for too long already has its follow-up.
+    return min((at for at in too_long if at >= now()), default=tomorrow_at(shop.zone))
 
 
 def _use_hash_joins(*, enabled: bool) -> None:

@@ -345,7 +345,12 @@ def last_applied(shop_id: UUID, row_id: UUID) -> UUID | None:
 
 def overdue_commands(shop_id: UUID, *, since: datetime) -> QuerySet[LoggedCommand]:
     """Commands received before `since` that still wait and have no issue."""
-    return waiting_commands(shop_id).filter(received_at__lt=since).exclude(Exists(_held_issues(shop_id)))
+    return unseen_commands(shop_id).filter(received_at__lt=since)
+
+
+def unseen_commands(shop_id: UUID) -> QuerySet[LoggedCommand]:
+    """Commands that wait and have no issue."""
+    return waiting_commands(shop_id).exclude(Exists(_held_issues(shop_id)))
 
 
 def _held_issues(shop_id: UUID) -> QuerySet[Issue]:

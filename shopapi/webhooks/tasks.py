@@ -1,14 +1,17 @@
 """Background work of webhooks; rules are in `rules`."""
 
+from datetime import datetime
 from uuid import UUID
 
 from celery import shared_task
 
-from shopapi.accounts.queries import every_shop, system_actor
+from shopapi.accounts.queries import system_actor
 from shopapi.core.background import claimed, in_each_shop, pending_args
+from shopapi.core.clock import now
 from shopapi.core.feed import lock_shop
+from shopapi.core.sweeps import in_shops_due
 from shopapi.core.tenancy import in_shop
-from shopapi.webhooks.queries import shops_behind
+from shopapi.webhooks.queries import shops_behind, webhooks
 from shopapi.webhooks.services import collecting, sending
 
 
@@ -42,11 +45,14 @@ def send_deliveries(shop_id: str, outbox_id: str) -> None:
 
 @shared_task(name="webhooks.tidy", soft_time_limit=50, time_limit=60, ignore_result=True)
 def tidy() -> None:
-    """In each shop, schedule what lost its outbox entry and forget old deliveries."""
-    in_each_shop(every_shop(), _tidy)
+    """In each shop with a webhook, schedule what lost its outbox entry and forget old deliveries."""
+    in_shops_due("webhooks.tidy", _tidy)
 
 
-def _tidy(shop_id: UUID) -> None:
+def _tidy(shop_id: UUID) -> datetime | None:
+    actor = system_actor(shop_id)
     with in_shop(shop_id):
         lock_shop(shop_id)
-        collecting.tidy(actor=system_actor(shop_id))
+        collecting.tidy(actor=actor)
+        found = webhooks(actor).exists()
+    return now() if found else None

@@ -132,10 +132,15 @@ def total_of(invoice: Invoice) -> int:
     return 0 if totals is None else totals.total_minor
 
 
+def invoices_awaiting_pdf(actor: Actor) -> QuerySet[Invoice]:
+    """Invoices whose PDF is not made yet."""
+    return Invoice.objects.filter(shop=actor.shop_id, pdf_state="waiting")
+
+
 def invoices_with_lost_pdf(actor: Actor) -> list[UUID]:
     """Invoices that wait for a PDF whose outbox entry has failed."""
     entries = Outbox.objects.filter(shop_id=actor.shop_id, task="billing.make_pdf", done_at=None)
     failed = set(entries.exclude(failed_at=None).values_list("args__invoice_id", flat=True))
     pending = set(entries.filter(failed_at=None).values_list("args__invoice_id", flat=True))
-    waiting = Invoice.objects.filter(shop=actor.shop_id, pdf_state="waiting", id__in=failed - pending)
+    waiting = invoices_awaiting_pdf(actor).filter(id__in=failed - pending)
     return list(waiting.order_by("id").values_list("id", flat=True))

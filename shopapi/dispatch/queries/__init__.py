@@ -36,6 +36,11 @@ def plans(actor: Actor) -> QuerySet[PlanRequest]:
     return PlanRequest.objects.filter(shop=actor.shop_id)
 
 
+def unfinished_plans(actor: Actor) -> QuerySet[PlanRequest]:
+    """The plans that wait for a worker or are being made."""
+    return plans(actor).filter(state__in=["waiting", "running"])
+
+
 def printouts(actor: Actor) -> QuerySet[Printout]:
     return Printout.objects.filter(shop=actor.shop_id)
 

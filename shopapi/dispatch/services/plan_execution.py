@@ -231,7 +231,7 @@ def execute_plan_request(*, shop_id: UUID, plan_id: UUID) -> None:
 
 def give_up_plans(*, actor: Actor, before: datetime) -> int:
     """Mark plans as failed whose worker has reported no progress since a moment. The caller holds the transaction."""
-    lost = queries.plans(actor).filter(state__in=["waiting", "running"], changed_at__lt=before)
+    lost = queries.unfinished_plans(actor).filter(changed_at__lt=before)
     found = 0
     for plan in lost.select_for_update():
         plan.state, plan.error = "failed", pack(Reason("plan_lost"))

@@ -7,6 +7,7 @@ second one. A worker that dies in between leaves it `sending`; it is not sent ag
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from uuid import UUID
 
 from django.conf import settings
@@ -133,6 +134,14 @@ def requeue_failed(*, actor: Actor) -> int:
     for notice in queries.notices(actor).filter(id__in=left):
         schedule_delivery(notice)
     return len(left)
+
+
+def next_tidy_at(actor: Actor) -> datetime | None:
+    """When the next unsent notice may be found lost, or without an outbox entry; None: none is unsent."""
+    unsent = queries.notices(actor).filter(state__in=[NoticeState.WAITING, NoticeState.SENDING])
+    moments = unsent.values_list("state", "not_before", "sending_since")
+    since = [sending if state == NoticeState.SENDING else before for state, before, sending in moments]
+    return min((at + LOST_AFTER for at in since if at is not None), default=None)
 
 
 def _settle(actor: Actor, notice: Notice, state: NoticeState, reason: Reason | None) -> None:

@@ -226,12 +226,17 @@ def show_line(actor: Actor, line: Line) -> QuoteLineRow:
     return row.model_copy(update={"unit_price_minor": line.asked_unit_minor})
 
 
+def quotes_awaiting_pdf(actor: Actor) -> QuerySet[Quote]:
+    """Quotes whose PDF is not made yet."""
+    return Quote.objects.filter(shop=actor.shop_id, pdf_state="waiting")
+
+
 def quotes_with_lost_pdf(actor: Actor) -> list[UUID]:
     """Quotes that wait for a PDF whose outbox entry has failed."""
     entries = Outbox.objects.filter(shop_id=actor.shop_id, task="quotes.make_pdf", done_at=None)
     failed = set(entries.exclude(failed_at=None).values_list("args__quote_id", flat=True))
     pending = set(entries.filter(failed_at=None).values_list("args__quote_id", flat=True))
-    waiting = Quote.objects.filter(shop=actor.shop_id, pdf_state="waiting", id__in=failed - pending)
+    waiting = quotes_awaiting_pdf(actor).filter(id__in=failed - pending)
     return list(waiting.order_by("id").values_list("id", flat=True))
 
 
