@@ -17,6 +17,7 @@ import pytest  # noqa: E402
 from django.contrib.auth.hashers import Argon2PasswordHasher  # noqa: E402
 from django.db import connections  # noqa: E402
 from django.test.utils import setup_databases, teardown_databases  # noqa: E402
+from hypothesis import HealthCheck, settings  # noqa: E402
 from pytest_django.plugin import DjangoDbBlocker  # noqa: E402
 
 from shopapi.launch.errors import LaunchError  # noqa: E402
@@ -47,6 +48,10 @@ QUIET_CHROMIUM = (
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE localhost, EXCLUDE 127.0.0.1",
 )
 skipped: list[str] = []
+
+# On a busy machine a draw takes as long as it takes.
+settings.register_profile("drawbar", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("drawbar")
 
 # Each shop of the tests has three passwords, and a hash at its real cost takes a quarter of a second. What the product
 # itself does is checked in `accounts/test_passwords.py`, in a process of its own.
