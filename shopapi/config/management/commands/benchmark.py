@@ -16,6 +16,7 @@ from shopapi.benchmarks.labor import measure_labor
 from shopapi.benchmarks.pdf import NothingToMeasure, measure_pdf
 from shopapi.benchmarks.recorder import Recorder
 from shopapi.benchmarks.reminders import measure_reminders
+from shopapi.benchmarks.shops import measure_shops
 from shopapi.benchmarks.sync import measure_sync
 from shopapi.benchmarks.web import measure_web
 
@@ -26,6 +27,7 @@ BENCHMARKS: Mapping[str, Sequence[Callable[[Recorder], None]]] = {
     "billing": [measure_billing],
     "labor": [measure_labor, measure_reminders],
     "reminders": [measure_reminders],
+    "shops": [measure_shops],
     "web": [measure_web],
 }
 
