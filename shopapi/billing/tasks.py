@@ -33,7 +33,7 @@ def make_printout(shop_id: str, outbox_id: str) -> None:
 @shared_task(name="billing.mark_overdue_pdfs_failed", soft_time_limit=50, time_limit=60, ignore_result=True)
 def mark_overdue_pdfs_failed() -> None:
     """In each shop that waits for one, mark PDFs of invoices as failed whose outbox entry has failed."""
-    in_shops_due("billing.mark_overdue_pdfs_failed", _mark_overdue_pdfs_failed)
+    in_shops_due("billing.mark_overdue_pdfs_failed", _mark_overdue_pdfs_failed, kinds=("invoice",))
 
 
 def _mark_overdue_pdfs_failed(shop_id: UUID) -> datetime | None:

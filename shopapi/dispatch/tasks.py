@@ -33,7 +33,7 @@ def make_plan(shop_id: str, outbox_id: str) -> None:
 @shared_task(name="dispatch.give_up_plans", soft_time_limit=50, time_limit=60, ignore_result=True)
 def give_up_plans() -> None:
     """In each shop that waits for a plan, mark plans as failed whose worker was lost."""
-    in_shops_due("dispatch.give_up_plans", _give_up_plans)
+    in_shops_due("dispatch.give_up_plans", _give_up_plans, kinds=("plan_request",))
 
 
 def _give_up_plans(shop_id: UUID) -> datetime | None:
@@ -58,7 +58,7 @@ def make_printout(shop_id: str, outbox_id: str) -> None:
 @shared_task(name="dispatch.learn_from_days", soft_time_limit=240, time_limit=300, ignore_result=True)
 def learn_from_days() -> None:
     """In each shop where something changed or a day began, update the learned times."""
-    in_shops_due("dispatch.learn_from_days", _learn_from_days)
+    in_shops_due("dispatch.learn_from_days", _learn_from_days, kinds=("stop", "run", "rig", "yard"))
 
 
 def _learn_from_days(shop_id: UUID) -> datetime:

@@ -49,7 +49,7 @@ def forget_pictures(shop_id: str, outbox_id: str) -> None:
 @shared_task(name="files.tidy_uploads", soft_time_limit=240, time_limit=300, ignore_result=True)
 def tidy_uploads() -> None:
     """In each shop with unfinished files, delete expired uploads and retry failed processing."""
-    in_shops_due("files.tidy_uploads", _tidy_uploads)
+    in_shops_due("files.tidy_uploads", _tidy_uploads, kinds=("attachment",))
 
 
 def _tidy_uploads(shop_id: UUID) -> datetime:

@@ -18,7 +18,7 @@ log = logging.getLogger("shopapi.labor")
 @shared_task(name="labor.rebuild_histories", soft_time_limit=240, time_limit=300, ignore_result=True)
 def rebuild_histories() -> None:
     """Rebuild the work history of each shop where something changed or a day began."""
-    in_shops_due("labor.rebuild_histories", _rebuild_history)
+    in_shops_due("labor.rebuild_histories", _rebuild_history, kinds=("time_entry", "job", "machine"))
 
 
 def _rebuild_history(shop_id: UUID) -> datetime:

@@ -37,7 +37,7 @@ def send_notice(shop_id: str, outbox_id: str) -> None:
 @shared_task(name="notices.tidy_notices", soft_time_limit=50, time_limit=60, ignore_result=True)
 def tidy_notices() -> None:
     """In each shop with unsent notices, mark lost attempts `unknown` and requeue failed outbox entries."""
-    in_shops_due("notices.tidy_notices", _tidy_notices)
+    in_shops_due("notices.tidy_notices", _tidy_notices, kinds=("notice",))
 
 
 def _tidy_notices(shop_id: UUID) -> datetime | None:

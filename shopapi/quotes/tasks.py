@@ -35,7 +35,7 @@ def make_pdf_by_former_name(shop_id: str, outbox_id: str) -> None:
 @shared_task(name="quotes.mark_overdue_pdfs_failed", soft_time_limit=50, time_limit=60, ignore_result=True)
 def mark_overdue_pdfs_failed() -> None:
     """In each shop that waits for a PDF, mark PDFs as failed whose outbox entry has failed."""
-    in_shops_due("quotes.mark_overdue_pdfs_failed", _mark_overdue_pdfs_failed)
+    in_shops_due("quotes.mark_overdue_pdfs_failed", _mark_overdue_pdfs_failed, kinds=("quote",))
 
 
 def _mark_overdue_pdfs_failed(shop_id: UUID) -> datetime | None:
@@ -49,7 +49,7 @@ def _mark_overdue_pdfs_failed(shop_id: UUID) -> datetime | None:
 @shared_task(name="quotes.lapse_quotes", soft_time_limit=240, time_limit=300, ignore_result=True)
 def lapse_quotes() -> None:
     """In each shop where something changed or a day began, mark quotes as lapsed whose last day is over there."""
-    in_shops_due("quotes.lapse_quotes", _lapse_quotes)
+    in_shops_due("quotes.lapse_quotes", _lapse_quotes, kinds=("quote",))
 
 
 def _lapse_quotes(shop_id: UUID) -> datetime:

@@ -4,7 +4,7 @@ from django.db import models
 from django.db.models.functions import Now
 
 from shopapi.accounts.models import Device, Member, ShopForeignKey, ShopOwned
-from shopapi.sync.rules.outcomes import CommandStatus, took_effect
+from shopapi.sync.rules.outcomes import CommandStatus, HeldReason, took_effect
 
 
 class LoggedCommand(ShopOwned):
@@ -57,5 +57,13 @@ class LoggedCommand(ShopOwned):
                 fields=["shop", "waits_for"],
                 name="command_waiting",
                 condition=models.Q(waits_for__isnull=False),
+            ),
+            # Over all shops.
+            models.Index(
+                fields=["shop"],
+                name="command_held_waiting",
+                condition=models.Q(
+                    status=CommandStatus.HELD.value, code__in=[HeldReason.WAITING.value, HeldReason.NOT_BACK.value]
+                ),
             ),
         )

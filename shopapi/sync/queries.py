@@ -11,6 +11,7 @@ from itertools import groupby
 from typing import Any
 from uuid import UUID
 
+from django.db import connection
 from django.db.models import Exists, OuterRef, Q, QuerySet
 from pydantic import ValidationError
 
@@ -307,6 +308,23 @@ def known_row_ids(shop_id: UUID, ids: Iterable[UUID]) -> set[UUID]:
     return set(known.values_list("row_id", flat=True))
 
 
+# Returns the shops in which a command waits, and nothing else of them.
+WAITING_FUNCTION = """
+CREATE FUNCTION shops_with_waiting_commands() RETURNS TABLE (id uuid)
+LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
+    SELECT DISTINCT shop_id FROM sync_loggedcommand
+    WHERE status = 'held' AND code IN ('waits_for', 'not_back_yet');
+$$;
+"""
+
+
+def shops_with_waiting_commands() -> list[UUID]:
+    """The shops in which a command waits for a row or another command."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT id FROM shops_with_waiting_commands()")
+        return [row[0] for row in cursor.fetchall()]
+
+
 def waiting_commands(shop_id: UUID) -> QuerySet[LoggedCommand]:
     """Held commands that wait for a row or a command, without those that a person left out."""
     held = LoggedCommand.objects.filter(
@@ -345,12 +363,7 @@ def last_applied(shop_id: UUID, row_id: UUID) -> UUID | None:
 
 def overdue_commands(shop_id: UUID, *, since: datetime) -> QuerySet[LoggedCommand]:
     """Commands received before `since` that still wait and have no issue."""
-    return unseen_commands(shop_id).filter(received_at__lt=since)
-
-
-def unseen_commands(shop_id: UUID) -> QuerySet[LoggedCommand]:
-    """Commands that wait and have no issue."""
-    return waiting_commands(shop_id).exclude(Exists(_held_issues(shop_id)))
+    return waiting_commands(shop_id).filter(received_at__lt=since).exclude(Exists(_held_issues(shop_id)))
 
 
 def _held_issues(shop_id: UUID) -> QuerySet[Issue]:

@@ -1,7 +1,6 @@
 """Background work of the command log. No rule lives here."""
 
 import logging
-from datetime import datetime
 from uuid import UUID
 
 from celery import shared_task
@@ -9,8 +8,7 @@ from django.conf import settings
 
 from shopapi.accounts.queries import every_shop
 from shopapi.core.background import in_each_shop
-from shopapi.core.clock import now
-from shopapi.core.sweeps import in_shops_due
+from shopapi.sync.queries import shops_with_waiting_commands
 from shopapi.sync.services import held_commands, retention
 
 log = logging.getLogger("shopapi.sync")
@@ -19,12 +17,11 @@ log = logging.getLogger("shopapi.sync")
 @shared_task(name="sync.process_waiting_commands", soft_time_limit=240, time_limit=300, ignore_result=True)
 def process_waiting_commands() -> None:
     """In each shop, run commands whose missing row came by another way than a push; open issues for overdue ones."""
-    in_shops_due("sync.process_waiting_commands", _process_waiting_commands)
+    in_each_shop(shops_with_waiting_commands(), _process_waiting_commands)
 
 
-def _process_waiting_commands(shop_id: UUID) -> datetime | None:
-    unseen = held_commands.process_waiting_commands(shop_id=shop_id)
-    return now() if unseen else None
+def _process_waiting_commands(shop_id: UUID) -> None:
+    held_commands.process_waiting_commands(shop_id=shop_id)
 
 
 @shared_task(name="sync.drop_old_rows", soft_time_limit=3_000, time_limit=3_300, ignore_result=True)

@@ -46,7 +46,7 @@ def send_deliveries(shop_id: str, outbox_id: str) -> None:
 @shared_task(name="webhooks.tidy", soft_time_limit=50, time_limit=60, ignore_result=True)
 def tidy() -> None:
     """In each shop with a webhook, schedule what lost its outbox entry and forget old deliveries."""
-    in_shops_due("webhooks.tidy", _tidy)
+    in_shops_due("webhooks.tidy", _tidy, kinds=("webhook",))
 
 
 def _tidy(shop_id: UUID) -> datetime | None:

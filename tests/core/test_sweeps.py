@@ -9,6 +9,7 @@ from shopapi.core.background import SomeShopsFailed, after_commit
 from shopapi.core.clock import held_at, now, tomorrow_at
 from shopapi.core.feed import lock_shop
 from shopapi.core.models import Outbox, SweepVisit
+from shopapi.core.resources import all_resources
 from shopapi.core.sweeps import in_shops_due, shops_due
 from shopapi.core.tenancy import in_shop
 from shopapi.labor.services.clock import stop_clock
@@ -20,6 +21,7 @@ from shopapi.reminders.services import next_sweep_at
 from shopapi.reminders.tasks import sweep_follow_ups
 from tests.factories.crews import Crew, open_crew
 from tests.factories.work import a_clock, a_customer, a_job, an_offer, do
+from tests.structure.source_tree import calls, trees
 
 TASK = "core.test"
 
@@ -64,6 +66,23 @@ def test_a_shop_is_visited_when_its_time_has_come(crews: list[Crew]) -> None:
         assert len(visit()) == 3
     with held_at(later + timedelta(days=400)):
         assert visit() == []
+
+
+def test_only_a_change_of_a_named_kind_makes_a_shop_due(committed_crews: list[Crew]) -> None:
+    crew = committed_crews[0]
+
+    def work(shop_id: UUID) -> datetime:
+        return now() + timedelta(days=1)
+
+    in_shops_due(TASK, work, kinds=("job",))
+    a_customer(crew.owner)
+    assert shops_due(TASK, ["job"]) == {}
+    # What was skipped is not looked at again.
+    assert shops_due(TASK) == {}
+    a_job(crew.owner)
+    assert set(shops_due(TASK, ["job"])) == {crew.shop_id}
+    with held_at(now() + timedelta(days=2)):
+        assert set(shops_due(TASK, ["job"])) == {crew.shop_id for crew in committed_crews}
 
 
 def test_each_task_has_visits_of_its_own(crews: list[Crew]) -> None:
@@ -160,6 +179,20 @@ def test_a_pdf_whose_outbox_entry_fails_later_is_marked_failed(crews: list[Crew]
     mark_overdue_pdfs_failed()
     with in_shop(crew.shop_id):
         assert Quote.objects.get(id=quote).pdf_state == "failed"
+
+
+def test_every_kind_named_by_a_task_is_one_that_the_feed_records() -> None:
+    synced = {resource.kind for resource in all_resources() if resource.in_feed}
+    named = {
+        str(element.value)
+        for path, tree in trees()
+        if path.name == "tasks.py"
+        for name, call in calls(tree)
+        if name == "in_shops_due"
+        for argument in call.keywords
+        for element in getattr(argument.value, "elts", ())
+    }
+    assert {"quote", "notice", "plan_request"} <= named <= synced
 
 
 def test_the_next_day_begins_at_midnight_of_the_shop() -> None:

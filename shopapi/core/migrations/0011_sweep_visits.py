@@ -26,5 +26,5 @@ class Migration(migrations.Migration):
             ],
         ),
         ShopTable("SweepVisit"),
-        migrations.RunSQL(DUE_FUNCTION, "DROP FUNCTION shops_due(text, timestamptz)", elidable=False),
+        migrations.RunSQL(DUE_FUNCTION, "DROP FUNCTION shops_due(text, text[], timestamptz)", elidable=False),
     ]

@@ -35,17 +35,15 @@ def retry_held_commands(shop_id: UUID) -> tuple[int, int]:
         return ran, held.count()
 
 
-def process_waiting_commands(*, shop_id: UUID) -> bool:
+def process_waiting_commands(*, shop_id: UUID) -> None:
     """Run the commands whose missing row or command has arrived; open an issue for what has waited for too long.
-
-    Returns whether one still waits without an issue.
 
     A push does the first for what it brings itself; this is for rows that came over REST or from a task.
     """
     with in_shop(shop_id):
         late = now() - WAITS_UNSEEN
         if not (queries.unblocked_commands(shop_id).exists() or queries.overdue_commands(shop_id, since=late).exists()):
-            return queries.unseen_commands(shop_id).exists()
+            return
         seq = claim_commit_seq(shop_id)
         run_unblocked(shop_id, seq, PUSH_COMMANDS)
         for logged in queries.overdue_commands(shop_id, since=late):
@@ -56,4 +54,3 @@ def process_waiting_commands(*, shop_id: UUID) -> bool:
                 logged.earlier = None
                 rerun_command(logged, seq, PUSH_COMMANDS)
         run_unblocked(shop_id, seq, PUSH_COMMANDS)
-        return queries.unseen_commands(shop_id).exists()
