@@ -126,13 +126,13 @@ def customer_lookups() -> Mapping[type[Model], str]:
     """
     found: dict[type[Model], str] = {Customer: "pk"}
     for model in PERSONAL_FIELDS:
-        keys = _keys_to_customer(model)
+        keys = keys_to_customer(model)
         for position, key in enumerate(keys):
             found.setdefault(key.model, "__".join(one.name for one in keys[position:]))
     return found
 
 
-def _keys_to_customer(model: type[Model]) -> list[Any]:
+def keys_to_customer(model: type[Model]) -> list[Any]:
     """The shortest path of foreign keys from a model to its customer; empty if there is none."""
     ways: deque[tuple[Any, list[Any]]] = deque([(model, [])])
     seen = {model}
@@ -180,7 +180,7 @@ def _voice_notes(actor: Actor, customers: Collection[UUID]) -> list[UUID]:
     about = set(recorded.values_list("about_id", flat=True))
     theirs: set[UUID] = set()
     for resource in all_resources():
-        way = "__".join(key.name for key in _keys_to_customer(resource.model))
+        way = "__".join(key.name for key in keys_to_customer(resource.model))
         if way and about:
             rows = resource.model._default_manager.filter(shop_id=actor.shop_id, pk__in=about)
             theirs |= set(rows.filter(**{f"{way}__in": customers}).values_list("pk", flat=True))
