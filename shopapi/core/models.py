@@ -89,10 +89,28 @@ class AuditEvent(models.Model):
     subject_kind = models.CharField(max_length=40)
     subject_id = models.UUIDField()
     details = models.JSONField(default=dict)
+    # Its place in the shop's chain (`core.audit_chain`), all written by a trigger; an erasure deletes the salt.
+    no = models.BigIntegerField(null=True)
+    salt = models.UUIDField(null=True)
+    details_digest = models.CharField(max_length=64, default="", db_default="")
+    digest = models.CharField(max_length=64, default="", db_default="")
 
     class Meta:
+        constraints = (models.UniqueConstraint(fields=["shop_id", "no"], name="one_event_per_place_in_the_chain"),)
         # The history of one row, newest last.
         indexes = (models.Index(fields=["shop_id", "subject_id", "at"], name="audit_by_subject"),)
+
+
+class AuditHead(models.Model):
+    """The end of a shop's chain of audit events, and what the first kept one continues; written by a trigger alone."""
+
+    append_only = True
+
+    shop_id = models.UUIDField(primary_key=True)
+    no = models.BigIntegerField()
+    digest = models.CharField(max_length=64)
+    first_no = models.BigIntegerField()
+    before_first = models.CharField(max_length=64)
 
 
 class Outbox(models.Model):

@@ -82,7 +82,7 @@ def erase_customer(*, actor: Actor, customer_id: UUID) -> int:
     actor.require(Permission.MANAGE_MEMBERS)
     with in_shop(actor.shop_id):
         traces = _find_traces(actor, customer_id)
-    _erase_history(actor.shop_id, traces)
+    events = _erase_history(actor.shop_id, traces)
     with in_shop(actor.shop_id):
         lock_shop(actor.shop_id)
         # Search again: there may have been writes in between.
@@ -92,7 +92,8 @@ def erase_customer(*, actor: Actor, customer_id: UUID) -> int:
         for model, (columns, about) in JSON_COLUMNS.items():
             _erase_json_columns(model._default_manager.filter(shop_id=actor.shop_id), columns, traces, about=about)
         erase_from_imports(actor=actor, customer_id=customer_id, texts=traces.texts)
-        record(actor, "customer erased", ("customer", customer_id))
+        # The audit trail is a chain: how many of its events have changed is said in it.
+        record(actor, "customer erased", ("customer", customer_id), events=events)
     return len(traces.texts)
 
 
@@ -195,8 +196,11 @@ def _is_append_only(model: type[Model]) -> bool:
     return bool(getattr(model, "append_only", False))
 
 
-def _erase_history(shop_id: UUID, traces: CustomerTraces) -> None:
-    """Erase from append-only tables, as the owner role and under the per-shop write lock."""
+def _erase_history(shop_id: UUID, traces: CustomerTraces) -> int:
+    """Erase from append-only tables, as the owner role and under the per-shop write lock.
+
+    Returns how many audit events it was the first to erase from.
+    """
     with transaction.atomic(using="owner"):
         SyncHead.objects.using("owner").select_for_update().get(shop_id=shop_id)
         for model in filter(_is_append_only, PERSONAL_FIELDS):
@@ -205,11 +209,14 @@ def _erase_history(shop_id: UUID, traces: CustomerTraces) -> None:
             ends = Q(from_lat=place.lat, from_lon=place.lon) | Q(to_lat=place.lat, to_lon=place.lon)
             DrivenLeg.objects.using("owner").filter(ends, shop_id=shop_id).delete()
         events = AuditEvent.objects.using("owner").filter(shop_id=shop_id)
-        _erase_json_columns(events, ("details",), traces, about="subject_id")
+        erased = _erase_json_columns(events, ("details",), traces, about="subject_id")
+        return events.filter(pk__in=erased, salt__isnull=False).update(salt=None)
 
 
-def _erase_json_columns(rows: QuerySet[Any], columns: Sequence[str], traces: CustomerTraces, *, about: str) -> None:
-    """Erase from the JSON of rows that name one of the customer's rows by id.
+def _erase_json_columns(
+    rows: QuerySet[Any], columns: Sequence[str], traces: CustomerTraces, *, about: str
+) -> list[Any]:
+    """Erase from the JSON of rows that name one of the customer's rows by id; returns the keys of those that changed.
 
     `about`: the column or path that names the row which this one is about.
     """
@@ -217,11 +224,16 @@ def _erase_json_columns(rows: QuerySet[Any], columns: Sequence[str], traces: Cus
     named = reduce(or_, (Q(**{f"{text}__regex": "|".join(map(str, traces.ids()))}) for text in texts))
     own = {str(row_id) for row_id in traces.ids(*PERSONAL_FIELDS)}
     found = rows.alias(**texts).filter(named).annotate(of=Cast(about, TextField())).values("pk", "of", *columns)
+    changed = []
     for row in list(found):
         hide_personal = str(row["of"]).strip('"') in own
-        rows.filter(pk=row["pk"]).update(
-            **{column: _erase_from_json(row[column], traces.texts, hide_personal=hide_personal) for column in columns}
-        )
+        erased = {
+            column: _erase_from_json(row[column], traces.texts, hide_personal=hide_personal) for column in columns
+        }
+        if any(erased[column] != row[column] for column in columns):
+            rows.filter(pk=row["pk"]).update(**erased)
+            changed.append(row["pk"])
+    return changed
 
 
 def _erase_from_json(value: Any, words: Sequence[str], *, hide_personal: bool) -> Any:
