@@ -91,6 +91,19 @@ def test_the_rule_for_a_part_is_shown_before_anybody_decides(crew: Crew) -> None
     assert "$10.82" in counted
 
 
+def test_a_shop_may_grant_all_of_a_fixed_discount_for_a_part(crew: Crew) -> None:
+    """100.00 off the 28.00 that were accepted; the offer says so before anybody decides, as the price book did."""
+    with in_shop(crew.shop_id):
+        book = PriceBook.objects.get()
+        PriceBook.objects.update(prices=book.prices | {"fixed_discount": "full"})
+    _, quote = a_discounted_offer(crew, basis=todays_basis(crew))
+    with in_shop(crew.shop_id):
+        sheet = page_of(Quote.objects.get(id=quote), Shop.objects.get(id=crew.shop_id))
+    assert sheet.in_part == ENGLISH["in_part_full"]
+    do(crew.owner, decide_quote, **accepted_parts(crew, quote))
+    assert agreed_total(crew, quote) == 0
+
+
 def test_an_offer_from_before_the_rule_keeps_what_was_agreed_on_it(crew: Crew) -> None:
     """Its basis names no version: all of the discount comes off, and neither paper nor page says otherwise."""
     _, quote = a_discounted_offer(crew)

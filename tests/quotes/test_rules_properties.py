@@ -93,7 +93,8 @@ def test_a_fixed_discount_is_granted_in_the_share_that_is_accepted(quote: Drawn)
     discounts = {line.id for line in quote.lines if line.kind == "discount"}
     none_off = {"discount": Discount(), "lines": [line for line in quote.lines if line.kind != "discount"]}
     free = quote._replace(exempt=True, accepted=(quote.accepted or frozenset()) | discounts)
-    free = free._replace(basis=free.basis.model_copy(update={"rules_version": 2, "tax_profiles": untaxed(quote)}))
+    shared = {"rules_version": 2, "fixed_discount": "shared", "tax_profiles": untaxed(quote)}
+    free = free._replace(basis=free.basis.model_copy(update=shared))
     offered = free.totals(**none_off, accepted=None).subtotal_minor
     counted = free.totals(**none_off, accepted=(quote.accepted or frozenset()) - discounts).subtotal_minor
     granted = off_by_fixed(free, free.totals())
@@ -176,7 +177,8 @@ def test_declined_lines_leave_the_sums_of_a_quote_without_them(quote: Drawn) -> 
     # A supplies line counts against the percentage even when declined: that is the owner's choice.
     assume(all(line.kind != "supplies" for line in quote.lines))
     # A fixed discount is for the whole offer, declined lines too.
-    assume(quote.basis.rules_version == 1 or not fixed_discounts(quote))
+    in_full = quote.basis.rules_version == 1 or quote.basis.fixed_discount == "full"
+    assume(in_full or not fixed_discounts(quote))
     kept = [line for line in quote.lines if quote.accepted is None or line.id in quote.accepted]
     whole, alone = quote.totals(), quote.totals(lines=kept, accepted=None)
     assert [line for line in whole.lines if line.accepted] == list(alone.lines)

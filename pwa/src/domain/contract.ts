@@ -889,12 +889,30 @@ export interface DeliveryReason {
   readonly context: Readonly<Record<string, number | string>>
 }
 
-/** The deposit on quotes with a total of at least `from_total_minor`; 0 percent: none. */
+/**
+ * The deposit on quotes with a total of at least `from_total_minor`; 0 percent: none.
+ *
+ * `fixed_minor`: this amount instead of the percentage, not rounded; None: the percentage, to `rounding_to_minor`.
+ */
 export interface DepositRule {
   readonly percent: DecimalText
   readonly of: 'parts' | 'total'
   readonly from_total_minor: number
   readonly rounding_to_minor: number
+  readonly fixed_minor: number | null
+}
+
+/**
+ * The deposit on quotes with a total of at least `from_total_minor`; 0 percent: none.
+ *
+ * `fixed_minor`: this amount instead of the percentage, not rounded; None: the percentage, to `rounding_to_minor`.
+ */
+export interface DepositRuleInput {
+  readonly percent: DecimalText
+  readonly of: 'parts' | 'total'
+  readonly from_total_minor: number
+  readonly rounding_to_minor: number
+  readonly fixed_minor?: number | null
 }
 
 /** What is wrong with a safety device. BYPASSED: found so, it is in place and does nothing. */
@@ -3719,11 +3737,13 @@ export interface ShopFields {
  * The first labor rate is the standard one. The labor minimum applies to the accepted labor of a quote. The diagnosis
  * fee is charged by a fee line with the work "diagnosis" and, if `credit_diagnosis` is set, credited against accepted
  * repair labor. Without part bands each part needs a set price. `tolerance_percent`: how far the invoice may exceed
- * the quote without a new approval. `storage` is told at intake and is no line of a quote. `rules_version` is set on
- * the basis of a quote only: the version of the calculation rules, so that an offer keeps its amounts when a rule
- * changes. Version 1 deducts a fixed discount in full even if little of the quote is accepted; version 2 deducts the
- * accepted share. Versions 1 and 2 deduct a credited diagnosis fee from the repair labor before tax; version 3 from
- * the fee itself.
+ * the quote without a new approval. `storage` is told at intake and is no line of a quote. `fixed_discount`: what
+ * comes off of a discount that is an amount where only a part is accepted, from rules version 2 on: "shared", the same
+ * share of it, or "full", all of it. Books stored before this setting existed lack it, which means "shared".
+ * `rules_version` is set on the basis of a quote only: the version of the calculation rules, so that an offer keeps
+ * its amounts when a rule changes. Version 1 deducts a fixed discount in full even if little of the quote is accepted;
+ * version 2 deducts the accepted share. Versions 1 and 2 deduct a credited diagnosis fee from the repair labor before
+ * tax; version 3 from the fee itself.
  */
 export interface ShopPrices {
   readonly currency: string
@@ -3742,6 +3762,7 @@ export interface ShopPrices {
   readonly valid_days: number
   readonly tax_profiles: readonly TaxProfile[]
   readonly storage: Storage
+  readonly fixed_discount: 'shared' | 'full'
   readonly rules_version: number
 }
 
@@ -3751,11 +3772,13 @@ export interface ShopPrices {
  * The first labor rate is the standard one. The labor minimum applies to the accepted labor of a quote. The diagnosis
  * fee is charged by a fee line with the work "diagnosis" and, if `credit_diagnosis` is set, credited against accepted
  * repair labor. Without part bands each part needs a set price. `tolerance_percent`: how far the invoice may exceed
- * the quote without a new approval. `storage` is told at intake and is no line of a quote. `rules_version` is set on
- * the basis of a quote only: the version of the calculation rules, so that an offer keeps its amounts when a rule
- * changes. Version 1 deducts a fixed discount in full even if little of the quote is accepted; version 2 deducts the
- * accepted share. Versions 1 and 2 deduct a credited diagnosis fee from the repair labor before tax; version 3 from
- * the fee itself.
+ * the quote without a new approval. `storage` is told at intake and is no line of a quote. `fixed_discount`: what
+ * comes off of a discount that is an amount where only a part is accepted, from rules version 2 on: "shared", the same
+ * share of it, or "full", all of it. Books stored before this setting existed lack it, which means "shared".
+ * `rules_version` is set on the basis of a quote only: the version of the calculation rules, so that an offer keeps
+ * its amounts when a rule changes. Version 1 deducts a fixed discount in full even if little of the quote is accepted;
+ * version 2 deducts the accepted share. Versions 1 and 2 deduct a credited diagnosis fee from the repair labor before
+ * tax; version 3 from the fee itself.
  */
 export interface ShopPricesInput {
   readonly currency: string
@@ -3768,12 +3791,13 @@ export interface ShopPricesInput {
   readonly part_bands: readonly PartBand[]
   readonly supplies: Supplies
   readonly travel: Travel
-  readonly deposit: DepositRule
+  readonly deposit: DepositRuleInput
   readonly tolerance_percent: DecimalText
   readonly terms: string
   readonly valid_days: number
   readonly tax_profiles: readonly TaxProfileInput[]
   readonly storage?: StorageInput
+  readonly fixed_discount?: 'shared' | 'full'
   readonly rules_version?: number
 }
 

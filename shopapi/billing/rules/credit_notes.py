@@ -69,6 +69,8 @@ def mirrored(
         return Mirror(basis, lines, discount)
     nothing = basis.supplies.model_copy(update={"percent": 0 * basis.supplies.percent, "floor_minor": 0})
     plain = basis.model_copy(update={"labor_minimum_minor": 0, "supplies": nothing, "credit_diagnosis": False})
+    # A part that is credited takes back its share of the discount, whatever a part that is accepted is granted.
+    plain = plain.model_copy(update={"fixed_discount": "shared"})
     if discount.minor is not None:
         whole, offered = (add_charges(plain, in_order(some), None).whole for some in (kept, lines))
         discount = Discount(minor=wanted_discounts(plain, [], discount, whole, offered=offered).off_quote)

@@ -31,6 +31,8 @@ FIELDS: Mapping[str, str] = {
     "TaxProfile.fee": "Whether fees are taxed.",
     "fixed_minor": "A price for the whole line instead of one per unit, in minor units.",
     "found": "What was found that makes this work needed, as the customer reads it.",
+    "DepositRule.fixed_minor": "A deposit of this amount instead of the percentage, in minor units.",
+    "fixed_discount": "What comes off of a discount that is an amount if only a part is accepted: its share, or all.",
     "from_total_minor": "From which total on a deposit is asked for, in minor units.",
     "floor_minor": "The least that is charged, in minor units.",
     "cap_minor": "The most that is charged, in minor units.",

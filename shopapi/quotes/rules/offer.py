@@ -87,7 +87,7 @@ def offer_document(
         **({} if later is None else {"later_total_minor": later}),
         **_agreed_total(book, lines, discount, exempt=exempt),
         **({"credited": texts["credited"]} if _is_credited_untaxed(book, totals) else {}),
-        **({"in_part": texts["in_part"]} if _is_shared(book, lines, discount) else {}),
+        **({"in_part": texts[_in_part(book)]} if _has_fixed_discount(book, lines, discount) else {}),
         "deposit_minor": totals.deposit_minor,
         "terms": book.terms,
         "valid_until": valid_until.isoformat(),
@@ -148,8 +148,12 @@ def _offer_tax(row: TaxRow) -> dict[str, Any]:
     }
 
 
-def _is_shared(book: ShopPrices, lines: Sequence[QuoteLine], discount: Discount | None) -> bool:
-    """Whether a fixed discount is reduced in proportion where only a part is accepted."""
+def _in_part(book: ShopPrices) -> str:
+    return "in_part" if book.fixed_discount == "shared" else "in_part_full"
+
+
+def _has_fixed_discount(book: ShopPrices, lines: Sequence[QuoteLine], discount: Discount | None) -> bool:
+    """Whether it is said what becomes of a fixed discount where only a part is accepted."""
     fixed = [line.discount_minor for line in lines if line.kind == "discount"]
     return book.rules_version > 1 and any([*fixed, discount and discount.minor])
 

@@ -149,12 +149,16 @@ class Travel(Schema):
 
 
 class DepositRule(Schema):
-    """The deposit on quotes with a total of at least `from_total_minor`; 0 percent: none."""
+    """The deposit on quotes with a total of at least `from_total_minor`; 0 percent: none.
+
+    `fixed_minor`: this amount instead of the percentage, not rounded; None: the percentage, to `rounding_to_minor`.
+    """
 
     percent: Percent
     of: Literal["parts", "total"]
     from_total_minor: Price
     rounding_to_minor: Annotated[int, within(1, 1_000_000, "step_out_of_range")]
+    fixed_minor: Price | None = None
 
 
 class Storage(Schema):
@@ -212,11 +216,13 @@ class ShopPrices(Schema):
     The first labor rate is the standard one. The labor minimum applies to the accepted labor of a quote. The diagnosis
     fee is charged by a fee line with the work "diagnosis" and, if `credit_diagnosis` is set, credited against accepted
     repair labor. Without part bands each part needs a set price. `tolerance_percent`: how far the invoice may exceed
-    the quote without a new approval. `storage` is told at intake and is no line of a quote. `rules_version` is set on
-    the basis of a quote only: the version of the calculation rules, so that an offer keeps its amounts when a rule
-    changes. Version 1 deducts a fixed discount in full even if little of the quote is accepted; version 2 deducts the
-    accepted share. Versions 1 and 2 deduct a credited diagnosis fee from the repair labor before tax; version 3 from
-    the fee itself.
+    the quote without a new approval. `storage` is told at intake and is no line of a quote. `fixed_discount`: what
+    comes off of a discount that is an amount where only a part is accepted, from rules version 2 on: "shared", the same
+    share of it, or "full", all of it. Books stored before this setting existed lack it, which means "shared".
+    `rules_version` is set on the basis of a quote only: the version of the calculation rules, so that an offer keeps
+    its amounts when a rule changes. Version 1 deducts a fixed discount in full even if little of the quote is accepted;
+    version 2 deducts the accepted share. Versions 1 and 2 deduct a credited diagnosis fee from the repair labor before
+    tax; version 3 from the fee itself.
     """
 
     currency: Currency
@@ -235,6 +241,7 @@ class ShopPrices(Schema):
     valid_days: Annotated[int, within(1, 365, "valid_days_out_of_range")]
     tax_profiles: tuple[TaxProfile, ...]
     storage: Storage = Storage()
+    fixed_discount: Literal["shared", "full"] = "shared"
     rules_version: Annotated[int, within(1, RULES_VERSION, "rules_version_unknown")] = 1
 
 

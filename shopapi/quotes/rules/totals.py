@@ -13,7 +13,7 @@ What is added up, in this order (only accepted lines count):
 5. discount lines, then the quote's discount: each a percentage of the sum of 1 to 4, or a fixed amount;
    together never more than that sum. A fixed amount is for everything on offer: where only a part is accepted,
    the same share of it is taken off as that part's sum of 1 to 4 is of the whole offer's (rules version 2;
-   version 1 takes all of it off);
+   version 1 takes all of it off, and so do later ones where the book's `fixed_discount` is "full");
 6. tax by profile on what is left of each taxed line and addition.
 
 Rounding points; nothing else is rounded:
@@ -26,7 +26,7 @@ R6 line discount percentage of the line without its core charge
 R7 supplies      percentage of the labor and part lines less their discounts, without core charges
 R8 discount      each discount line's and the quote's percentage of the sum of 1 to 4, or the accepted share
                  of its fixed amount
-R9 deposit       percentage of part lines or total, to the step that the book names
+R9 deposit       percentage of part lines or total, to the step that the book names; a fixed one is not rounded
    R1 to R9 by the book's rounding.
 T1 tax           all rates together or each by itself, for each line or once for the whole (once for each class
                  of lines with the same rates, where rates are limited to kinds), by the profile's rounding
@@ -276,7 +276,7 @@ def wanted_discounts(
             return round_half(percent_of(whole, percent), book.rounding)
         fixed = minor or 0
         # With a labor minimum a part can cost more than the whole; the discount is not exceeded.
-        if book.rules_version == 1 or whole >= offered:
+        if book.rules_version == 1 or book.fixed_discount == "full" or whole >= offered:
             return fixed
         return round_half(Fraction(fixed * whole, offered), book.rounding)
 
@@ -351,6 +351,8 @@ def _deposit(book: ShopPrices, charges: Charges, total: int) -> int:
     rule = book.deposit
     if total < rule.from_total_minor:
         return 0
+    if rule.fixed_minor is not None:
+        return min(rule.fixed_minor, total)
     parts = max(0, sum(charges.prices[line.id].amount for line in charges.lines if line.kind == "part"))
     exact = percent_of(parts if rule.of == "parts" else total, rule.percent)
     return min(round_to_step(exact, rule.rounding_to_minor, book.rounding), total)

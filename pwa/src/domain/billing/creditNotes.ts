@@ -64,11 +64,13 @@ export function mirrored<L extends WrittenLine>(
     supplies: { ...basis.supplies, percent: '0', floor_minor: 0 },
     credit_diagnosis: false,
   }
-  if (discount.minor === null) return { basis: plain, lines: kept, discount }
+  // A part that is credited takes back its share of the discount, whatever a part that is accepted is granted.
+  const shared = { ...plain, fixed_discount: 'shared' as const }
+  if (discount.minor === null) return { basis: shared, lines: kept, discount }
   const counts = () => true
-  const [whole, offered] = [kept, lines].map((some) => addUp(plain, inOrder(some), counts).whole)
-  const { offQuote } = wantDiscounts(plain, [], discount, whole ?? 0, offered ?? 0)
-  return { basis: plain, lines: kept, discount: { percent: null, minor: offQuote } }
+  const [whole, offered] = [kept, lines].map((some) => addUp(shared, inOrder(some), counts).whole)
+  const { offQuote } = wantDiscounts(shared, [], discount, whole ?? 0, offered ?? 0)
+  return { basis: shared, lines: kept, discount: { percent: null, minor: offQuote } }
 }
 
 /** So many of a line; null: all of it. */

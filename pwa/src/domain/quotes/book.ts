@@ -6,7 +6,7 @@
  * The fields are explained in the twin, `shopapi/quotes/rules/price_book.py`.
  */
 import {
-  type DepositRule,
+  type DepositRuleInput,
   type LaborRateInput,
   type PartBand,
   RULES_VERSION,
@@ -82,11 +82,12 @@ export const bookForm = record<ShopPrices>({
     minimum_minor: price,
     zones: listOf(record<Zone>({ key, label, minor: price })),
   }),
-  deposit: record<DepositRule>({
+  deposit: record<DepositRuleInput>({
     percent,
     of: oneOf('parts', 'total'),
     from_total_minor: price,
     rounding_to_minor: whole(1, 1_000_000, 'step_out_of_range'),
+    fixed_minor: optional(price),
   }),
   tolerance_percent: percent,
   terms: text(4000),
@@ -119,6 +120,7 @@ export const bookForm = record<ShopPrices>({
       cap_minor: optional(price),
     }),
   ),
+  fixed_discount: omissible(oneOf('shared', 'full')),
   rules_version: omissible(whole(1, RULES_VERSION, 'rules_version_unknown')),
 })
 

@@ -90,7 +90,9 @@ export function offerDocument(offer: OfferInput) {
     }),
     ...((book.rules_version ?? 1) > 2 &&
       totals.added.some(({ key }) => key === 'diagnosis_credit') && { credited: words.credited }),
-    ...(isShared(book, lines, discount) && { in_part: words.in_part }),
+    ...(hasFixedDiscount(book, lines, discount) && {
+      in_part: book.fixed_discount === 'full' ? words.in_part_full : words.in_part,
+    }),
     deposit_minor: totals.deposit_minor,
     terms: book.terms,
     valid_until: offer.valid_until,
@@ -99,8 +101,8 @@ export function offerDocument(offer: OfferInput) {
 
 export type OfferDocument = ReturnType<typeof offerDocument>
 
-/** Whether a fixed discount is reduced in proportion where only a part is accepted. */
-function isShared(
+/** Whether it is said what becomes of a fixed discount where only a part is accepted. */
+function hasFixedDiscount(
   book: ShopPrices,
   lines: readonly WrittenLine[],
   discount: WrittenDiscount | null,

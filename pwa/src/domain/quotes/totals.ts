@@ -208,7 +208,7 @@ export function wantDiscounts(
 ): Discounts {
   const whole = Math.max(sum_of_all, 0)
   // With a labor minimum a part can cost more than the whole; the discount is not exceeded.
-  const shared = (book.rules_version ?? 1) > 1 && whole < offered
+  const shared = (book.rules_version ?? 1) > 1 && book.fixed_discount !== 'full' && whole < offered
   const wanted = (percent: string | null | undefined, minor: Minor | null | undefined) => {
     if (percent != null) return roundHalf(percentOf(whole, percent), book.rounding)
     if (!shared) return minor ?? 0
@@ -261,8 +261,9 @@ function byRank(charges: Charges): Record<FindingRank, Minor> {
 
 /** The deposit (R9), limited to the total. */
 function depositOf(book: ShopPrices, charges: Charges, total: Minor): Minor {
-  const { percent, of, from_total_minor, rounding_to_minor } = book.deposit
+  const { percent, of, from_total_minor, rounding_to_minor, fixed_minor } = book.deposit
   if (total < from_total_minor) return 0
+  if (fixed_minor != null) return Math.min(fixed_minor, total)
   const parts = charges.lines.filter(({ kind }) => kind === 'part')
   const base = of === 'parts' ? Math.max(0, sum(parts.map((line) => priceIn(charges, line).amount))) : total
   return Math.min(roundToStep(percentOf(base, percent), rounding_to_minor, book.rounding), total)

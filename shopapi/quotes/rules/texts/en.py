@@ -136,6 +136,10 @@ OFFER: Mapping[str, str] = {
         "The fixed discount is for everything on this quote. If you accept only some of it, "
         "you get the same share of the discount."
     ),
+    "in_part_full": (
+        "The fixed discount is for everything on this quote. If you accept only some of it, "
+        "you still get all of the discount."
+    ),
     # Of a credited diagnosis fee (rules version 3).
     "credited": (
         "What is credited of the diagnosis fee is not charged: no tax falls on it, "

@@ -133,6 +133,9 @@ OFFER: Mapping[str, str] = {
         "El descuento fijo es por todo lo de esta cotización. Si acepta solo una parte, "
         "recibe la parte proporcional del descuento."
     ),
+    "in_part_full": (
+        "El descuento fijo es por todo lo de esta cotización. Aunque acepte solo una parte, recibe todo el descuento."
+    ),
     "credited": (
         "Lo que se descuenta del cargo de diagnóstico no se cobra: no lleva impuesto, "
         "y el impuesto de la reparación es el mismo que sin ese cargo."

@@ -10,7 +10,8 @@ import type { FormState } from '../../useForm'
 import { ExampleBill } from './ExampleBill'
 import { withNewEntry, withoutLast } from './priceBookEntries'
 import {
-  EVERYTHING,
+  chosenAt,
+  optionAt,
   type PriceSection,
   type PricesFormFields,
   typedAt,
@@ -42,6 +43,7 @@ export function PriceBookPart({ part, form, whole }: Props) {
           <TextField
             key={field.path}
             label={field.label}
+            hint={field.hint}
             multiline={field.as === 'long'}
             decimal={!['words', 'long', 'day', 'maybe-day'].includes(field.as)}
             type={field.as.endsWith('day') ? 'date' : 'text'}
@@ -60,14 +62,17 @@ export function PriceBookPart({ part, form, whole }: Props) {
             />
           </>
         )}
-        {part.choices?.map(({ path, label, options, unsaid }) => (
+        {part.choices?.map((choice) => (
           <RadioGroup
-            key={path}
-            horizontal={options.length === 2}
-            label={label}
-            value={String(valueAt(prices, path) ?? unsaid)}
-            options={options}
-            onValueChange={(value) => update({ prices: withAt(prices, path, chosen(path, value)) })}
+            key={choice.path}
+            horizontal={choice.options.length === 2}
+            label={choice.label}
+            value={optionAt(prices, choice)?.value ?? null}
+            options={choice.options}
+            error={errors[choice.path]}
+            onValueChange={(value) =>
+              update({ prices: withAt(prices, choice.path, chosenAt(choice, value)) })
+            }
           />
         ))}
         {part.checks && <Checks checks={part.checks} form={form} />}
@@ -128,8 +133,3 @@ function Entries({ part: { adds = [], drops }, form: { fields, update } }: Omit<
 
 const labelAt = (labels: Readonly<Record<string, string>>, path: string) =>
   labels[path.split('.').at(-1) ?? '']
-
-function chosen(path: string, value: string): string | boolean | string[] | null {
-  if (path.endsWith('.of')) return value === EVERYTHING ? null : value.split(',')
-  return value === 'true' || (value === 'false' ? false : value)
-}

@@ -12,7 +12,7 @@ import { format } from '../../shopFormat'
 import { useOriginal } from '../../useDraft'
 import { useForm } from '../../useForm'
 import { PriceBookPart } from './PriceBookPart'
-import { type PricesFormFields, parsePriceBook, partsOf, typedAt } from './priceFields'
+import { optionAt, type PricesFormFields, parsePriceBook, partsOf, typedAt } from './priceFields'
 
 const t = en.prices
 
@@ -32,10 +32,13 @@ function ReadOnlyPrices({ row }: { row: PriceBook }) {
   return (
     <ShopPage overline={shop.value?.name ?? ''} title={t.title}>
       <p class="multiline">{t.onlyOwner}</p>
-      {partsOf(row.prices, read).map(({ title, fields }, at) => (
+      {partsOf(row.prices, read).map(({ title, fields, choices = [] }, at) => (
         <Section key={at} title={title}>
           <DescriptionList
-            items={fields.map((field) => [field.label, typedAt(row.prices, field, read)] as const)}
+            items={[
+              ...fields.map((field) => [field.label, typedAt(row.prices, field, read)] as const),
+              ...choices.map((one) => [one.label, optionAt(row.prices, one)?.label ?? ''] as const),
+            ]}
           />
         </Section>
       ))}
@@ -62,7 +65,9 @@ function EditPrices({ row, of, from }: { row: PriceBook; of?: string; from?: str
   const parts = partsOf(form.fields.prices, format.value).filter(
     (part) => !of || (part.of && asked.includes(part.of)),
   )
-  const shown = new Set(parts.flatMap((part) => part.fields.map(({ path }) => path)))
+  const shown = new Set(
+    parts.flatMap(({ fields, choices = [] }) => [...fields, ...choices].map(({ path }) => path)),
+  )
   const now = parsePriceBook(form.fields, format.value)
   return (
     <FormPage

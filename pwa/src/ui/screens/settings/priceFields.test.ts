@@ -6,7 +6,7 @@ import { checkBook } from '../../../domain/quotes/checks'
 import { basis } from '../../../store/fakes/book'
 import { exampleBill } from './exampleBill'
 import { TAX_SHAPES, type TaxShape, withNewEntry, withoutLast, withTaxShape } from './priceBookEntries'
-import { parsePriceBook, partsOf, readAt, typedAt, withAt } from './priceFields'
+import { chosenAt, optionAt, parsePriceBook, partsOf, readAt, typedAt, valueAt, withAt } from './priceFields'
 
 const demo = readFileSync(new URL('../../../../../fixtures/demo/shop.json', import.meta.url), 'utf8')
 const { book } = JSON.parse(demo, (key, value: unknown) => (key === 'member_id' ? null : value)) as {
@@ -22,6 +22,50 @@ test('every figure of the price book survives formatting and parsing', () => {
   )
   expect(again).toEqual(book)
   expect(fields.length).toBeGreaterThan(25)
+})
+
+test('every choice of the price book survives being chosen as it is', () => {
+  const choices = partsOf(book, figures).flatMap((part) => part.choices ?? [])
+  for (const choice of choices) {
+    const chosen = optionAt(book, choice)
+    expect(chosen, choice.path).toBeDefined()
+    const before = valueAt(book, choice.path) ?? null
+    if (choice.unsaid === undefined || before !== null)
+      expect([choice.path, chosenAt(choice, chosen?.value ?? '')]).toEqual([choice.path, before])
+    // What the price book may hold: every option of a choice can be saved.
+    for (const { value } of choice.options) {
+      const faults = checkBook(withAt(book, choice.path, chosenAt(choice, value)))
+      // By zone, the zones are still to be added.
+      const wanted = choice.path === 'travel.mode' && value === 'zone' ? ['zones_missing'] : []
+      expect([choice.path, value, faults.map(({ code }) => code)]).toEqual([choice.path, value, wanted])
+    }
+  }
+  expect(choices.map(({ path }) => path)).toEqual(
+    expect.arrayContaining(['supplies.of', 'deposit.of', 'travel.unit', 'rounding', 'fixed_discount']),
+  )
+})
+
+test('supplies of parts and labor stay in the order of the price book', () => {
+  const turned = withAt(book, 'supplies.of', ['part', 'labor'])
+  const [choice] = partsOf(turned, figures).flatMap(({ choices }) =>
+    (choices ?? []).filter(({ path }) => path === 'supplies.of'),
+  )
+  expect(choice && optionAt(turned, choice)?.label).toBe('Labor and parts')
+  expect(choice && chosenAt(choice, 'part,labor')).toEqual(['part', 'labor'])
+})
+
+test('what may be exceeded, the step of the deposit and a fixed deposit are typed', () => {
+  const typed = { tolerance_percent: '10', 'deposit.rounding_to_minor': '5.00', 'deposit.fixed_minor': '150' }
+  const { whole, faults } = parsePriceBook({ prices: book, typed }, figures)
+  expect(faults).toEqual({})
+  expect(whole.tolerance_percent).toBe('10')
+  expect(whole.deposit).toMatchObject({ rounding_to_minor: 500, fixed_minor: 15_000 })
+  const blank = parsePriceBook({ prices: whole, typed: { 'deposit.fixed_minor': '' } }, figures)
+  expect(blank.whole.deposit.fixed_minor).toBeNull()
+  const wrong = { tolerance_percent: '101', 'deposit.rounding_to_minor': '0' }
+  expect(Object.keys(parsePriceBook({ prices: book, typed: wrong }, figures).faults)).toEqual(
+    Object.keys(wrong).reverse(),
+  )
 })
 
 test.each(['labor_rates', 'part_bands', 'travel.zones', 'tax_profiles', 'tax_profiles.0.rates'])(

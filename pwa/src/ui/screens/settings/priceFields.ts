@@ -9,6 +9,8 @@ import { badAmount } from '../../badAmount'
 export interface PriceField {
   path: string
   label: string
+  /** What the label does not say. */
+  hint?: string
   as: 'money' | 'maybe-money' | 'decimal' | 'whole' | 'words' | 'long' | 'day' | 'maybe-day'
 }
 
@@ -18,7 +20,9 @@ export interface PriceChoice {
   label: string
   /** The default where the price book has no value. */
   unsaid?: string
-  options: readonly { value: string; label: string }[]
+  /** The value is a list, as its entries with commas between them in an option. */
+  list?: true
+  options: readonly { value: string; label: string; hint?: string }[]
 }
 
 export interface PriceSection {
@@ -75,6 +79,22 @@ export function partsOf(book: ShopPrices, figures: NumberFormats): PriceSection[
         { path: 'supplies.floor_minor', label: t.suppliesLeast, as: 'money' },
         { path: 'supplies.cap_minor', label: t.suppliesMost, as: 'maybe-money' },
       ],
+      choices: [
+        {
+          path: 'supplies.of',
+          label: t.suppliesOf,
+          list: true,
+          options: [
+            { value: 'labor', label: en.quote.kinds.labor },
+            { value: 'part', label: t.partLines },
+            // In the order of the book, which may have been written by another program.
+            {
+              value: book.supplies.of.length > 1 ? String(book.supplies.of) : 'labor,part',
+              label: t.laborAndParts,
+            },
+          ],
+        },
+      ],
     },
     travelPart(book),
     ...OFFER_PARTS,
@@ -89,7 +109,29 @@ const OFFER_PARTS: readonly PriceSection[] = [
     of: 'terms',
     fields: [
       { path: 'valid_days', label: t.validity, as: 'whole' },
+      { path: 'tolerance_percent', label: t.tolerance, hint: t.toleranceHint, as: 'decimal' },
       { path: 'terms', label: t.terms, as: 'long' },
+    ],
+    choices: [
+      {
+        path: 'fixed_discount',
+        label: t.fixedDiscount,
+        // A price book without this setting takes off the share.
+        unsaid: 'shared',
+        options: [
+          { value: 'shared', label: t.discountShared, hint: t.discountSharedHint },
+          { value: 'full', label: t.discountFull, hint: t.discountFullHint },
+        ],
+      },
+      {
+        path: 'rounding',
+        label: t.amountRounding,
+        options: [
+          { value: 'half_up', label: t.roundingUp },
+          { value: 'half_down', label: t.roundingDown },
+          { value: 'half_away', label: t.roundingAway, hint: t.roundingAwayHint },
+        ],
+      },
     ],
   },
   {
@@ -106,6 +148,8 @@ const OFFER_PARTS: readonly PriceSection[] = [
     of: 'terms',
     fields: [
       { path: 'deposit.percent', label: t.depositPercent, as: 'decimal' },
+      { path: 'deposit.rounding_to_minor', label: t.depositStep, hint: t.depositStepHint, as: 'money' },
+      { path: 'deposit.fixed_minor', label: t.depositFixed, hint: t.depositFixedHint, as: 'maybe-money' },
       { path: 'deposit.from_total_minor', label: t.depositFrom, as: 'money' },
     ],
     choices: [
@@ -148,6 +192,15 @@ function ratesPart(book: ShopPrices): PriceSection {
   }
 }
 
+const TRAVEL_UNIT: PriceChoice = {
+  path: 'travel.unit',
+  label: t.travelUnit,
+  options: [
+    { value: 'mi', label: t.miles },
+    { value: 'km', label: t.kilometers },
+  ],
+}
+
 function travelPart({ travel }: ShopPrices): PriceSection {
   const unit = en.quote.line.unit[travel.unit]
   return {
@@ -162,6 +215,7 @@ function travelPart({ travel }: ShopPrices): PriceSection {
           { value: 'zone', label: t.byZone },
         ],
       },
+      ...(travel.mode === 'distance' ? [TRAVEL_UNIT] : []),
     ],
     fields:
       travel.mode === 'zone'
@@ -251,6 +305,7 @@ function rateKinds({ rates }: TaxProfile, path: string): PriceChoice[] {
       path: `${path}.rates.${at}.of`,
       label: t.rateOf(label),
       unsaid: EVERYTHING,
+      list: true as const,
       options: [{ value: EVERYTHING, label: t.rateFor.all }, ...kinds, ...others],
     }
   })
@@ -322,6 +377,16 @@ export function typedAt(
   if (value === null || value === undefined) return ''
   if (as === 'money' || as === 'maybe-money') return figures.typedMoney(Number(value))
   return as === 'decimal' ? figures.number(String(value)) : String(value)
+}
+
+/** The option that is chosen at a path of the price book; undefined where none is. */
+export const optionAt = (book: ShopPrices, { path, options, unsaid }: PriceChoice) =>
+  options.find(({ value }) => value === String(valueAt(book, path) ?? unsaid))
+
+/** An option's value as a value of the price book. */
+export function chosenAt({ list }: PriceChoice, value: string): string | boolean | readonly string[] | null {
+  if (list) return value === EVERYTHING ? null : value.split(',')
+  return value === 'true' || (value === 'false' ? false : value)
 }
 
 /** The typed text as a value of the price book; undefined where it cannot be parsed. */
