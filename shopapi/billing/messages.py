@@ -21,6 +21,10 @@ MESSAGES: Mapping[str, str] = {
     "payment_link_field_unknown": "{{{name}}} is no field. There are {known}.",
     "is_reversal": "This entry is itself a reversal. If the money did change hands, record it as a new payment.",
     "credit_note_keeps_tax": "A credit note keeps the tax of its invoice.",
+    "credit_note_whole": (
+        "This credit note takes back the whole invoice, with what was added to it as a whole, so its lines stay as they"
+        " are. Delete the draft and credit chosen lines instead."
+    ),
     "credit_note_of_credit_note": "A credit note can't be credited. Make a new invoice instead.",
     "credit_note_of_draft": "This invoice isn't issued yet. Change the draft, or delete it.",
     "credited_in_full": "All of this invoice is credited already.",

@@ -25,6 +25,7 @@ class Job(ShopOwned):
     """One ticket for one machine. The server numbers it ("J-1042"); `mark` is what it was called before that.
 
     `comeback_of`: the earlier job of the machine whose work has to be done again.
+    `resumed_work`: when it was worked on again after it was ready, and when it was ready after that.
     `waits_on` is derived by the apps above (`quotes`, `parts`) whenever what it derives from changes.
     """
 
@@ -40,6 +41,7 @@ class Job(ShopOwned):
     notes = personal(models.TextField(default="", blank=True))
     comeback_of = ShopForeignKey("self", related_name="comebacks", null=True, blank=True)
     waits_on = ArrayField(models.CharField(max_length=10, choices=choices_of(Waits)), default=list, blank=True)
+    resumed_work = models.JSONField(default=list, blank=True)
     opened_at = models.DateTimeField(db_default=Now())
 
     class Meta:

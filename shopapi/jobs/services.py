@@ -36,6 +36,7 @@ from shopapi.jobs.rules import (
     OpenedJob,
     PartSearchRecord,
     PartSearchRow,
+    ResumedWork,
     SafetyItemFields,
     SafetyItemRecord,
     Stage,
@@ -47,6 +48,7 @@ from shopapi.jobs.rules import (
     is_repaired,
     item_words,
     may_move,
+    resumed_work_after,
 )
 from shopapi.machines.models import Machine
 from shopapi.notices.queries import count_notices, notified_of, reachable_at
@@ -160,8 +162,10 @@ def move_job(*, actor: Actor, data: JobMove) -> Job:
         _refuse_open_safety(actor, job)
     # An app above may refuse it by raising a Conflict.
     publish("job_moving", actor=actor, job=job, to=data.stage)
+    spans = [parse(ResumedWork, span) for span in job.resumed_work]
+    job.resumed_work = to_json(resumed_work_after(spans, before, data.stage, now()))
     job.stage = data.stage
-    job.save(update_fields=["stage"])
+    job.save(update_fields=["stage", "resumed_work"])
     record(actor, "job moved", ("job", job.id), before=before, after=data.stage)
     if finishes(before, data.stage):
         _notify_ready(actor, job)

@@ -6,8 +6,8 @@ from shopapi.parts.services.needs import set_above_agreed
 from shopapi.quotes.queries.part_prices import price_now
 
 
-def part_paid(*, actor: Actor, need: PartNeed) -> None:
-    """Keep whether a part whose cost is known now is dearer than the customer agreed to."""
+def part_priced(*, actor: Actor, need: PartNeed) -> None:
+    """Keep whether a part whose cost or price is another now is dearer than the customer agreed to."""
     price = price_now(actor, need)
     above = price is not None and need.agreed_minor is not None and price > need.agreed_minor
     set_above_agreed(need=need, above=above)

@@ -7,15 +7,16 @@ from uuid import UUID
 import pytest
 
 from shopapi.billing.models import Invoice, InvoiceLine
-from shopapi.billing.services.invoices import put_invoice_line
+from shopapi.billing.services.invoices import put_invoice_line, remove_invoice_line
 from shopapi.billing.services.issuing import issue_invoice
 from shopapi.billing.services.settings import edit_billing_settings
-from shopapi.core.clock import now
+from shopapi.core.clock import held_at, now
 from shopapi.core.errors import DomainError
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch.models import Stop
 from shopapi.jobs.models import Job
+from shopapi.jobs.services import move_job
 from shopapi.labor.services.clock import stop_clock
 from shopapi.quotes.models import Line
 from shopapi.quotes.services.drafts import offer_quote, put_quote_line
@@ -165,6 +166,39 @@ def test_no_storage_without_its_evidence(
     invoice_id = bills.an_invoice(crew.mechanic, job, lines=None, storage=True)
     with in_shop(crew.shop_id):
         assert not InvoiceLine.objects.filter(invoice=invoice_id, source="storage").exists()
+
+
+def a_line_of_storage(crew: Crew, job: UUID) -> InvoiceLine:
+    invoice_id = bills.an_invoice(crew.mechanic, job, lines=None, storage=True)
+    with in_shop(crew.shop_id):
+        return InvoiceLine.objects.get(invoice=invoice_id, source="storage")
+
+
+def test_days_of_work_after_it_was_ready_are_not_storage(crew: Crew) -> None:
+    """Told on day 0, worked on again on day 10, ready on day 14, told again on day 16, billed on day 20.
+
+    9 days up to the one before it was worked on again and 4 after the second notice, 7 of them free.
+    """
+    start = now()
+    with held_at(start):
+        job = a_stored_job(crew, told_days_ago=0)
+    with held_at(start + timedelta(days=10)):
+        do(crew.mechanic, move_job, id=job, stage="repair")
+    with held_at(start + timedelta(days=14)):
+        do(crew.mechanic, move_job, id=job, stage="testing")
+        do(crew.mechanic, move_job, id=job, stage="ready")
+    with held_at(start + timedelta(days=15)):
+        before = a_line_of_storage(crew, job)
+        assert before.fixed_minor == 2 * 300, "ready again, and not told"
+        do(crew.mechanic, remove_invoice_line, id=before.id)
+    told_again = start + timedelta(days=16)
+    work.a_message(crew.owner, job, template="machine_ready", address="winnie@stroud.example", sent_at=told_again)
+    with held_at(start + timedelta(days=20)):
+        line = a_line_of_storage(crew, job)
+    assert line.fixed_minor == 6 * 300
+    assert line.words.startswith("Storage: 13 days from ")
+    assert "7 of them free" in line.words
+    assert "Not counted: from when it was worked on again until we told you again." in line.words
 
 
 def a_driven_stop(crew: Crew, job: UUID, kind: str, *, days_ago: int = 0) -> UUID:

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from shopapi.billing.rules.ageing import BUCKETS, OpenAmount, age_amounts, bucket_of, days_late
 from shopapi.billing.rules.payment_reminders import stage_reached
-from shopapi.billing.rules.storage_days import ReadyNotice, StorageTerms, storage_charge
+from shopapi.billing.rules.storage_days import ReadyNotice, ResumedDays, StorageTerms, storage_charge
 from shopapi.billing.rules.storage_words import storage_words
 from shopapi.billing.rules.warranty import (
     LineMark,
@@ -79,10 +79,14 @@ def test_storage_is_charged_after_the_free_days(case: dict[str, Any]) -> None:
     terms = None if case["terms"] is None else StorageTerms(**case["terms"])
     notices = [ReadyNotice(date.fromisoformat(on), "email", "ada@example.org") for on in case["notices"]]
     through = None if case["through"] is None else date.fromisoformat(case["through"])
-    charge = storage_charge(terms, notices, through, billed_minor=case["billed_minor"])
+    resumed = [
+        ResumedDays(*(day and date.fromisoformat(day) for day in span.values())) for span in case.get("resumed", [])
+    ]
+    charge = storage_charge(terms, notices, through, billed_minor=case["billed_minor"], resumed=resumed)
     free_through = None if charge.free_through is None else charge.free_through.isoformat()
     shown = {name: getattr(charge, name) for name in ("days", "charged_days", "amount_minor", "due_minor", "why")}
-    assert shown | {"free_through": free_through, "evidence": len(charge.evidence)} == case["expect"]
+    shown |= {"free_through": free_through, "evidence": len(charge.evidence), "paused_days": charge.paused_days}
+    assert shown == {"paused_days": 0} | case["expect"]
     assert list(charge.evidence) == sorted(charge.evidence, key=lambda one: one.on), "the first notice counts"
 
 

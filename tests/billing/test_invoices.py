@@ -211,6 +211,33 @@ def test_some_pieces_of_a_line_are_credited_without_what_was_added_for_the_whole
     assert [fault.code for fault in refused.fields] == ["credited_line_twice"]
 
 
+def test_no_line_leaves_the_credit_note_of_a_whole_invoice(crew: Crew) -> None:
+    """What was added for the whole invoice is taken back with it; chosen lines are a credit note of their own."""
+    basis = work.a_basis(crew.mechanic)
+    extra = {**basis, "credit_diagnosis": False, "supplies": {**basis["supplies"], "floor_minor": 500}}
+    invoice_id = bills.an_issued_invoice(crew.mechanic, basis=extra)
+    note = bills.a_credit_note(crew.office, invoice_id)
+    with in_shop(crew.shop_id):
+        labor, part = InvoiceLine.objects.filter(invoice=note).order_by("kind")
+    before = totals(crew, note)
+    put = work.part(id=part.id, invoice_id=note, unit_price_minor=1)
+    for command, args in ((put_invoice_line, put), (remove_invoice_line, {"id": labor.id})):
+        refused = refusal(crew.office, command, **args)
+        assert (refused.code, isinstance(refused, Conflict)) == ("credit_note_whole", True)
+    assert totals(crew, note) == before
+    do(crew.office, discard_invoice, id=note)
+    wanted = [{"id": uuid7(), "line_id": first_line(crew, invoice_id)}]
+    some = bills.a_credit_note(crew.office, invoice_id, lines=wanted)
+    with in_shop(crew.shop_id):
+        (line,) = InvoiceLine.objects.filter(invoice=some)
+    do(crew.office, remove_invoice_line, id=line.id)
+
+
+def first_line(crew: Crew, invoice_id: UUID) -> UUID:
+    with in_shop(crew.shop_id):
+        return InvoiceLine.objects.filter(invoice=invoice_id)[0].id
+
+
 def test_what_cannot_be_credited(crew: Crew) -> None:
     draft = bills.an_invoice(crew.mechanic)
     cancelled = bills.an_issued_invoice(crew.mechanic)

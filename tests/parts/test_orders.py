@@ -22,7 +22,7 @@ from shopapi.notices.models import Notice
 from shopapi.parts.models import CatalogPart, PartArrival, PartNeed, PartOrder, PartOrderLine, PartReturn
 from shopapi.parts.services.arrivals import record_part_arrival
 from shopapi.parts.services.catalog import add_catalog_part
-from shopapi.parts.services.needs import add_part_need, fit_part
+from shopapi.parts.services.needs import add_part_need, edit_part_need, fit_part
 from shopapi.parts.services.order_pdf import make_order_pdf, print_part_order
 from shopapi.parts.services.orders import (
     add_part_order,
@@ -303,6 +303,18 @@ def test_an_order_as_pdf_says_what_is_ordered(
         assert words in text
     # Outside check: page-validation's PDF/UA-1 profile.
     assert page.validate_pdf_bytes(pdf, profile=page.ValidationProfile.PDF_UA_1).is_compliant
+
+
+def test_an_edit_of_cost_or_price_says_again_whether_a_part_is_above_the_agreed(crew: Crew, job: UUID) -> None:
+    """At 40 % on the cost, 1428 is 1999.2, so 1999, and 1430 is 2002."""
+    need = a_need(crew, job, agreed_minor=2000)
+    found = []
+    edits = ({"cost_minor": 1430}, {"cost_minor": 1428}, {"price_minor": 2001}, {"price_minor": 2000}, {"note": "Old"})
+    for edit in edits:
+        before = Browser(crew.office).get(f"part-needs/{need}").json()
+        do(crew.office, edit_part_need, id=need, base={name: before[name] for name in edit}, set=edit)
+        found.append(Browser(crew.mechanic).get(f"part-needs/{need}").json()["above_agreed"])
+    assert found == [True, False, True, False, False]
 
 
 def test_who_sees_no_costs_is_told_that_a_part_is_above_the_agreed(crew: Crew, job: UUID, supplier: UUID) -> None:

@@ -7,6 +7,7 @@ SERVER_ONLY_FIELDS: Mapping[tuple[str, str], str] = {
     ("*", "changed_at"): "the server's clock",
     ("job", "number"): "numbers are given out in the order in which commands arrive",
     ("job", "opened_at"): "the server's clock",
+    ("job", "resumed_work"): "the server's clock",
     ("part_order", "number"): "numbers are given out in the order in which commands arrive",
     ("quote", "number"): "numbers are given out in the order in which commands arrive",
     ("quote", "offered_at"): "the server's clock",

@@ -1510,6 +1510,7 @@ export interface Job {
   readonly notes: string
   readonly comeback_of_id: string | null
   readonly waits_on: readonly Waits[]
+  readonly resumed_work: readonly ResumedWork[]
   readonly opened_at: Moment
 }
 
@@ -2465,7 +2466,7 @@ export interface PartFitting {
   readonly fitted_at: Moment
 }
 
-/** `above_agreed`: by what was paid when it came, its price is above the one agreed; seen without any figure. */
+/** `above_agreed`: its price, set or by what it costs, is above the one agreed; seen without any figure. */
 export interface PartNeed {
   readonly id: string
   readonly created_at: Moment
@@ -3231,6 +3232,12 @@ export interface RemovalStepFields {
   readonly bag?: number | null
   readonly behind_id?: string | null
   readonly position?: number
+}
+
+/** From when a machine that was ready was worked on again, until it was ready again; None: it was not yet. */
+export interface ResumedWork {
+  readonly from_at: Moment
+  readonly ready_at: Moment | null
 }
 
 /** CORE: the old part, for which a deposit was paid. WARRANTY: it failed too early. */

@@ -546,6 +546,7 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
     notes: '',
     comeback_of_id: null,
     waits_on: [],
+    resumed_work: [],
   },
   complaint: { happens_when: '' },
   finding: { consequence: '', decided: 'open', again_of_id: null },

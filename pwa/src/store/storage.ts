@@ -1,5 +1,6 @@
 import {
   type ReadyNotice,
+  type ResumedDays,
   type StorageCharge,
   type StorageTerms,
   storageCharge,
@@ -29,8 +30,16 @@ const dayOfShop = (at: string): Day => dayIn(shop.value?.zone ?? 'UTC', Date.par
 export function storageOf(job: Job, today: Day): { terms: StorageTerms | null; charge: StorageCharge } {
   const terms = termsOf(job.id)
   const notices = readyNotices(job)
-  return { terms, charge: storageCharge(terms, notices, through(job, notices, today), billedOn(job.id)) }
+  const more = { billed_minor: billedOn(job.id), resumed: resumedDays(job) }
+  return { terms, charge: storageCharge(terms, notices, through(job, notices, today), more) }
 }
+
+/** The days on which a machine that was ready was worked on again; a row of an older server has none. */
+const resumedDays = ({ resumed_work = [] }: Partial<Job>): ResumedDays[] =>
+  resumed_work.map(({ from_at, ready_at }) => ({
+    from_on: dayOfShop(from_at),
+    ready_on: ready_at && dayOfShop(ready_at),
+  }))
 
 function termsOf(job_id: string): StorageTerms | null {
   const told = intakeTermsOf(job_id)

@@ -9,15 +9,16 @@ from shopapi.accounts.queries import shop_of
 from shopapi.billing.models import InvoiceLine
 from shopapi.billing.rules.collecting import StoredDays
 from shopapi.billing.rules.invoices import InvoiceState, LineSource
-from shopapi.billing.rules.storage_days import ReadyNotice, StorageCharge, StorageTerms, storage_charge
+from shopapi.billing.rules.storage_days import ReadyNotice, ResumedDays, StorageCharge, StorageTerms, storage_charge
 from shopapi.billing.rules.storage_words import storage_words
 from shopapi.core.actor import Actor
 from shopapi.core.clock import today
 from shopapi.core.languages import Language, locale_for
+from shopapi.core.schema import parse
 from shopapi.dispatch.models import Stop
 from shopapi.documents.rules.number_format import Figures
 from shopapi.jobs.models import Job
-from shopapi.jobs.rules import Stage
+from shopapi.jobs.rules import ResumedWork, Stage
 from shopapi.notices.models import Notice
 from shopapi.notices.rules.notice import NoticeState
 from shopapi.quotes.models import IntakeTerms
@@ -31,7 +32,8 @@ def storage_of(actor: Actor, job: Job) -> tuple[StorageTerms | None, StorageChar
     terms = _terms(actor, job.id)
     notices = ready_notices(actor, job)
     through = _through(actor, job, notices)
-    return terms, storage_charge(terms, notices, through, billed_minor=_billed(actor, job.id))
+    resumed = _resumed_days(actor, job)
+    return terms, storage_charge(terms, notices, through, billed_minor=_billed(actor, job.id), resumed=resumed)
 
 
 def stored_days(actor: Actor, job_id: UUID) -> StoredDays | None:
@@ -57,6 +59,16 @@ def ready_notices(actor: Actor, job: Job) -> list[ReadyNotice]:
         ReadyNotice(row.sent_at.astimezone(zone).date(), row.channel, row.address)
         for row in sent.order_by("sent_at", "id")
         if row.sent_at is not None
+    ]
+
+
+def _resumed_days(actor: Actor, job: Job) -> list[ResumedDays]:
+    """The days on which a job that was ready was worked on again."""
+    zone = ZoneInfo(shop_of(actor).zone)
+    spans = [parse(ResumedWork, span) for span in job.resumed_work]
+    return [
+        ResumedDays(span.from_at.astimezone(zone).date(), span.ready_at and span.ready_at.astimezone(zone).date())
+        for span in spans
     ]
 
 

@@ -77,6 +77,12 @@ def mirrored(
     return Mirror(plain, kept, discount)
 
 
+def credits_whole(basis: ShopPrices) -> bool:
+    """Whether a credit note takes back what was added for the whole invoice, so that no line may leave it by itself."""
+    added = basis.labor_minimum_minor or basis.supplies.percent or basis.supplies.floor_minor
+    return bool(added) or basis.credit_diagnosis
+
+
 def _part_of(basis: ShopPrices, line: BilledLine, count: Decimal | None) -> BilledLine:
     """So many of a line; None: all of it."""
     whole = whole_of(line)

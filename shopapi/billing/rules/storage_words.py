@@ -14,7 +14,7 @@ def storage_words(terms: StorageTerms, charge: StorageCharge, figures: Figures, 
     if not charge.evidence:
         raise ValueError("storage without a notice")
     t, told = TEXTS[language], charge.evidence[0]
-    through = told.on.fromordinal(told.on.toordinal() + charge.days)
+    through = told.on.fromordinal(told.on.toordinal() + charge.days + charge.paused_days)
     said = [
         t.say(
             "stored",
@@ -25,6 +25,8 @@ def storage_words(terms: StorageTerms, charge: StorageCharge, figures: Figures, 
             rate=figures.money(terms.per_day_minor),
         )
     ]
+    if charge.paused_days:
+        said.append(t["stored_paused"])
     if terms.cap_minor is not None:
         said.append(t.say("stored_cap", cap=figures.money(terms.cap_minor)))
     if charge.due_minor < charge.amount_minor:

@@ -121,6 +121,9 @@ FIELDS: Mapping[str, str] = {
     "accessories": "What came with the machine.",
     "arrives_by": "The day by which all parts are expected.",
     "alternative": "The part that could be used instead.",
+    "resumed_work": "When the machine was worked on again after it was ready, oldest first.",
+    "ResumedWork.from_at": "When it was worked on again.",
+    "ready_at": "When it was ready after that; null: it was not yet.",
     "part_search": "The search for the part; null: none was made.",
     "caption": "What the picture shows.",
     "consequence": "What happens if it is not fixed.",
@@ -290,7 +293,7 @@ FIELDS: Mapping[str, str] = {
     "entity_id": "The id of the row in question.",
     "subject_kind": "The kind of the row that the event is about.",
     "subject_id": "The id of the row that the event is about.",
-    "above_agreed": "Whether its price, by what was paid when it came, is above the agreed one.",
+    "above_agreed": "Whether its price, set or by what it costs, is above the agreed one.",
     "hours_after": "Hours of accepted work that follow the part, as decimal text.",
     "order_today": "Whether the last day to order it is today or over.",
 }

@@ -18,12 +18,14 @@ from shopapi.jobs.rules.jobs import (
     NewJob,
     Numbered,
     OpenedJob,
+    ResumedWork,
     Stage,
     Urgency,
     Waits,
     comeback_fault,
     finishes,
     may_move,
+    resumed_work_after,
     starts_testing,
 )
 from shopapi.jobs.rules.safety import (
@@ -81,6 +83,7 @@ __all__ = [
     "PartInquiry",
     "PartSearchRecord",
     "PartSearchRow",
+    "ResumedWork",
     "SafetyItemFields",
     "SafetyItemRecord",
     "SafetyItemRow",
@@ -95,5 +98,6 @@ __all__ = [
     "item_words",
     "may_move",
     "open_safety",
+    "resumed_work_after",
     "starts_testing",
 ]

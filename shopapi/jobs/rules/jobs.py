@@ -1,6 +1,6 @@
 """The stages of a job, and the schemas of jobs, complaints and findings."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Annotated, Literal
@@ -22,6 +22,13 @@ class Stage(TextEnum):
     RETURNED = "returned"
     CLOSED = "closed"
     CANCELLED = "cancelled"
+
+
+class ResumedWork(Schema):
+    """From when a machine that was ready was worked on again, until it was ready again; None: it was not yet."""
+
+    from_at: AwareDatetime
+    ready_at: AwareDatetime | None = None
 
 
 # A job goes forward by one or more steps while it is worked on, and back when more is found.
@@ -80,6 +87,20 @@ ArrivesBy = TypeAliasType("ArrivesBy", Literal["", "drop_off", "pickup", "visit"
 def finishes(stage: Stage, to: Stage) -> bool:
     """Whether a move says that the work is done. From returned back to ready only corrects a return."""
     return stage == Stage.TESTING and to == Stage.READY
+
+
+def resumes(stage: Stage, to: Stage) -> bool:
+    """Whether a move says that a machine that was ready is worked on again."""
+    return stage == Stage.READY and to != Stage.RETURNED
+
+
+def resumed_work_after(spans: Sequence[ResumedWork], stage: Stage, to: Stage, at: datetime) -> list[ResumedWork]:
+    """When a job was worked on again, after a move at an instant. Twin: `pwa/src/domain/jobs/safety.ts`."""
+    if resumes(stage, to):
+        return [*spans, ResumedWork(from_at=at)]
+    if finishes(stage, to) and spans and spans[-1].ready_at is None:
+        return [*spans[:-1], spans[-1].model_copy(update={"ready_at": at})]
+    return list(spans)
 
 
 def starts_testing(stage: Stage, to: Stage) -> bool:
@@ -162,6 +183,7 @@ class JobRow(Row):
     notes: str
     comeback_of_id: UUID | None
     waits_on: list[Waits]
+    resumed_work: list[ResumedWork]
     opened_at: AwareDatetime
 
 

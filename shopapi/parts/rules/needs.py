@@ -102,7 +102,7 @@ class PartFitting(Schema):
 
 
 class PartNeedRow(Row):
-    """`above_agreed`: by what was paid when it came, its price is above the one agreed; seen without any figure."""
+    """`above_agreed`: its price, set or by what it costs, is above the one agreed; seen without any figure."""
 
     job_id: UUID
     finding_id: UUID | None

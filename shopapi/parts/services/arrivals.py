@@ -57,4 +57,4 @@ def _keep_cost(actor: Actor, line: PartOrderLine, arrival: PartArrival) -> None:
             row.save(update_fields=["cost_minor"])
             record(actor, "price paid", (kind, row.id), before=before, after=arrival.cost_minor)
     if line.need is not None:
-        publish("part_paid", actor=actor, need=line.need)
+        publish("part_priced", actor=actor, need=line.need)

@@ -9,6 +9,7 @@ from shopapi.core.audit import record
 from shopapi.core.commands import command
 from shopapi.core.edits import edit_row, edited
 from shopapi.core.errors import Conflict, FieldError, Invalid, refuse_faults
+from shopapi.core.events import publish
 from shopapi.core.rows import refuse_known_id, remove_row, row_for
 from shopapi.core.schema import Edit, Target
 from shopapi.jobs.models import Finding, Job
@@ -25,6 +26,9 @@ from shopapi.parts.rules.needs import (
     PartState,
     waits_on_parts,
 )
+
+PRICED = frozenset({"cost_minor", "price_minor"})
+"""The fields of a part that its price follows from."""
 
 
 @command(needs=Permission.WORK_JOBS, creates_row=True)
@@ -44,7 +48,10 @@ def edit_part_need(*, actor: Actor, data: Edit[PartNeedFields]) -> PartNeed:
     """Edit a part that a job needs."""
     need = row_for(PartNeed, actor, data.id)
     _check(actor, need.job_id, edited(need, data))
-    return edit_row(actor=actor, kind="part_need", row=need, edit=data)
+    edit_row(actor=actor, kind="part_need", row=need, edit=data)
+    if not PRICED.isdisjoint(data.set):
+        publish("part_priced", actor=actor, need=need)
+    return need
 
 
 def set_above_agreed(*, need: PartNeed, above: bool) -> None:

@@ -73,6 +73,14 @@ export function mirrored<L extends WrittenLine>(
   return { basis: shared, lines: kept, discount: { percent: null, minor: offQuote } }
 }
 
+/** Whether a credit note takes back what was added for the whole invoice, so that no line may leave it by itself. */
+export const creditsWhole = ({ kind, basis }: Pick<Invoice, 'kind' | 'basis'>): boolean =>
+  kind === 'credit_note' &&
+  (basis.labor_minimum_minor > 0 ||
+    Number(basis.supplies.percent) > 0 ||
+    basis.supplies.floor_minor > 0 ||
+    basis.credit_diagnosis)
+
 /** So many of a line; null: all of it. */
 function partOf<L extends WrittenLine>(basis: ShopPricesInput, line: L, count: string | null): L {
   const whole = wholeOf(line)

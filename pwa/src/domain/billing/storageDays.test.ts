@@ -4,7 +4,7 @@ import { expect, test } from 'vitest'
 import type { Language } from '../contract.ts'
 import { numberFormatsFor } from '../numbers/formats.ts'
 import { billedWords } from '../words/storage.ts'
-import { type StorageTerms, storageCharge } from './storageDays.ts'
+import { type ResumedDays, type StorageTerms, storageCharge } from './storageDays.ts'
 
 interface Vector {
   name: string
@@ -12,6 +12,7 @@ interface Vector {
   notices: string[]
   through: string | null
   billed_minor: number
+  resumed?: ResumedDays[]
   expect: object
 }
 
@@ -21,9 +22,10 @@ const vectors: Vector[] = read('storage.json')
 const written: { language: Language; locale: string; words: string }[] = read('storage_words.json')
 const notice = (on: string) => ({ on, channel: 'email', address: 'ada@example.org' }) as const
 
-test.each(vectors)('$name', ({ terms, notices, through, billed_minor, expect: wanted }) => {
-  const { evidence, ...charge } = storageCharge(terms, notices.map(notice), through, billed_minor)
-  expect({ ...charge, evidence: evidence.length }).toEqual(wanted)
+test.each(vectors)('$name', ({ terms, notices, through, billed_minor, resumed = [], expect: wanted }) => {
+  const more = { billed_minor, resumed }
+  const { evidence, ...charge } = storageCharge(terms, notices.map(notice), through, more)
+  expect({ ...charge, evidence: evidence.length }).toEqual({ paused_days: 0, ...wanted })
   expect(evidence.map(({ on }) => on)).toEqual(evidence.map(({ on }) => on).toSorted())
 })
 
@@ -31,6 +33,13 @@ test.each(written)('the line of storage in $language', ({ language, locale, word
   const { day, money } = numberFormatsFor(locale, 'USD', 'America/Chicago')
   const on = day('2026-11-01')
   const said = { days: 30, free: 7, since: on, through: day('2026-12-01'), rate: money(300) }
-  const more = { cap: money(5000), before: money(600), on, how: 'email', address: 'ada@example.org' } as const
+  const more = {
+    paused: false,
+    cap: money(5000),
+    before: money(600),
+    on,
+    how: 'email',
+    address: 'ada@example.org',
+  } as const
   expect(billedWords[language].stored({ ...said, ...more })).toBe(words)
 })

@@ -2,14 +2,29 @@ import type {
   DeviceCondition,
   DisclosedItem,
   Finding,
+  ResumedWork,
   SafetyAcknowledgement,
   SafetyItem,
   Stage,
   TrialRow,
 } from '../contract.ts'
+import type { Moment } from '../time.ts'
 
 /** Whether a move says that the work is done. From returned back to ready only corrects a return. */
 export const finishes = (from: Stage, to: Stage): boolean => from === 'testing' && to === 'ready'
+
+/** When a job was worked on again after it was ready, after a move. Twin: `resumed_work_after` of the server's jobs. */
+export function resumedWorkAfter(
+  spans: readonly ResumedWork[],
+  [from, to]: readonly [Stage, Stage],
+  at: Moment,
+): readonly ResumedWork[] {
+  const last = spans.at(-1)
+  if (from === 'ready' && to !== 'returned') return [...spans, { from_at: at, ready_at: null }]
+  return finishes(from, to) && last?.ready_at === null
+    ? [...spans.slice(0, -1), { ...last, ready_at: at }]
+    : spans
+}
 
 /** Why a finding keeps its job from being ready. */
 export type OpenSafety = 'undecided' | 'unacknowledged' | 'unrepaired' | 'no_bypass'

@@ -11,6 +11,7 @@ export const storage = {
   billed: (amount: string) => `Storage is billed: ${amount}`,
   because: (day: string, how: string, address: string) =>
     `Because of the notice of ${day}, ${how} to ${address}.`,
+  paused: 'Not counted: from when it was worked on again until the customer was told again.',
   again: (count: number) => `Told again ${counted(count, 'time', 'times')} after that.`,
   terms: (free: number, rate: string) => `${counted(free, 'day', 'days')} free, then ${rate} a day`,
   most: (amount: string) => `at most ${amount}`,
@@ -41,6 +42,7 @@ interface StoredText {
   since: string
   through: string
   rate: string
+  paused: boolean
   cap: string
   before: string
   on: string
@@ -58,6 +60,7 @@ export const billedWords: Record<
     stored: (of) =>
       [
         `Storage: ${of.days} days from ${of.since} to ${of.through}, ${of.free} of them free, then ${of.rate} a day.`,
+        of.paused && 'Not counted: from when it was worked on again until we told you again.',
         of.cap && `${of.cap} at most.`,
         of.before && `${of.before} was billed before.`,
         `We told you that it is ready on ${of.on}, ${{ email: 'by email', sms: 'by text message', by_hand: 'by message' }[of.how]} to ${of.address}.`,
@@ -70,6 +73,7 @@ export const billedWords: Record<
     stored: (of) =>
       [
         `Almacenaje: ${of.days} días del ${of.since} al ${of.through}, ${of.free} de ellos gratis; luego ${of.rate} por día.`,
+        of.paused && 'No se cuenta: desde que se volvió a trabajar en ella hasta que le avisamos de nuevo.',
         of.cap && `Como máximo, ${of.cap}.`,
         of.before && `Ya se facturaron ${of.before}.`,
         `Le avisamos que está lista el ${of.on}, ${{ email: 'por correo electrónico', sms: 'por mensaje de texto', by_hand: 'por mensaje' }[of.how]} a ${of.address}.`,

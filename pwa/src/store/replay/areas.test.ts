@@ -1,6 +1,7 @@
 import { beforeEach, expect, test } from 'vitest'
-import type { Command, Kind, PlanAnswer, Row, Rows } from '../../domain/contract'
+import type { Command, Invoice, Kind, PlanAnswer, Row, Rows } from '../../domain/contract'
 import { DEFAULTS } from '../../domain/contractDefaults'
+import { basis } from '../fakes/book'
 import type { OutboxEntry } from '../queue/entry'
 import { RowsView } from '../rows/view'
 import { loadReplays } from './replay'
@@ -9,6 +10,7 @@ import { loadReplays } from './replay'
 
 await loadReplays()
 
+const book = basis as Invoice['basis']
 const WHO = { member_id: 'member', device_id: 'device' }
 /** 8 PM on May 1 in Boise, May 2 in UTC. */
 const EVENING = '2026-05-02T02:00:00.000Z'
@@ -299,6 +301,47 @@ test('a quote that is a draft again, as after a refused offer, has no approval r
   given('quote', { id: 'quote', state: 'draft', valid_until: null })
   does({ name: 'send_approval_request', args: { id: 'link', quote_id: 'quote', channel: 'qr' } })
   expect(view.all('approval_link')).toEqual([])
+})
+
+test('a job that was ready remembers when it was worked on again', () => {
+  given('job', { id: 'job', stage: 'ready' })
+  const moved = (stage: 'repair' | 'testing' | 'ready' | 'returned') => {
+    does({ name: 'move_job', args: { id: 'job', stage } })
+    return view.get('job', 'job')?.resumed_work.map(({ ready_at }) => ready_at !== null)
+  }
+  expect(moved('returned')).toEqual([])
+  expect(moved('ready')).toEqual([])
+  expect(moved('repair')).toEqual([false])
+  expect(moved('testing')).toEqual([false])
+  expect(moved('ready')).toEqual([true])
+  expect(moved('testing')).toEqual([true, false])
+})
+
+test('whether a part is above the agreed price follows an edit of its cost', () => {
+  given('part_need', { id: 'need', line_id: null, agreed_minor: 2000, cost_minor: 1000, price_minor: null })
+  given('price_book', {
+    id: 'book',
+    prices: { ...book, part_bands: [{ up_to_minor: null, markup_percent: '40' }] },
+  })
+  const above = (set: object) => {
+    does({ name: 'edit_part_need', args: { id: 'need', base: {}, set } })
+    return view.get('part_need', 'need')?.above_agreed
+  }
+  expect(above({ cost_minor: 1430 })).toBe(true)
+  expect(above({ cost_minor: 1428 })).toBe(false)
+  expect(above({ price_minor: 2001 })).toBe(true)
+  expect(above({ price_minor: null })).toBe(false)
+})
+
+test('no line leaves the credit note of a whole invoice', () => {
+  const whole = { ...book, labor_minimum_minor: 5000 }
+  given('invoice', { id: 'note', kind: 'credit_note', state: 'draft', basis: whole })
+  given('invoice_line', { id: 'line', invoice_id: 'note', kind: 'fee', fixed_minor: 5000, words: 'Fee' })
+  does({ name: 'remove_invoice_line', args: { id: 'line' } })
+  expect(view.get('invoice_line', 'line')?.words).toBe('Fee')
+  given('invoice', { id: 'note', basis: { ...book, labor_minimum_minor: 0, credit_diagnosis: false } })
+  does({ name: 'remove_invoice_line', args: { id: 'line' } })
+  expect(view.get('invoice_line', 'line')).toBeUndefined()
 })
 
 test('a job is not ready while a safety finding is open, with no signal either', () => {

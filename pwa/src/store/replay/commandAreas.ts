@@ -96,7 +96,14 @@ export const COMMANDS_BY_AREA = {
     'print_statement',
     'send_billing_printout',
   ],
-  parts: ['add_part_need', 'move_part_need', 'fit_part', 'remove_part_need', 'record_part_search'],
+  parts: [
+    'add_part_need',
+    'edit_part_need',
+    'move_part_need',
+    'fit_part',
+    'remove_part_need',
+    'record_part_search',
+  ],
   orders: [
     'note_part_order_sent',
     'mail_part_order',

@@ -41,6 +41,7 @@ PAPER: Mapping[str, str] = {
     "trip_pickup": "Pickup, {day}",
     "trip_return": "Return, {day}",
     "stored": "Storage: {days} days from {since} to {through}, {free} of them free, then {rate} a day.",
+    "stored_paused": "Not counted: from when it was worked on again until we told you again.",
     "stored_cap": "{cap} at most.",
     "stored_before": "{amount} was billed before.",
     "stored_told": "We told you that it is ready on {on}, {how} to {address}.",

@@ -37,6 +37,7 @@ PAPER: Mapping[str, str] = {
     "trip_pickup": "Recogida, {day}",
     "trip_return": "Entrega, {day}",
     "stored": "Almacenaje: {days} días del {since} al {through}, {free} de ellos gratis; luego {rate} por día.",
+    "stored_paused": "No se cuenta: desde que se volvió a trabajar en ella hasta que le avisamos de nuevo.",
     "stored_cap": "Como máximo, {cap}.",
     "stored_before": "Ya se facturaron {amount}.",
     "stored_told": "Le avisamos que está lista el {on}, {how} a {address}.",

@@ -1,4 +1,4 @@
-import { creditFaults, mirrored } from '../../../domain/billing/creditNotes'
+import { creditFaults, creditsWhole, mirrored } from '../../../domain/billing/creditNotes'
 import type {
   BilledLine,
   CompleteArguments,
@@ -41,13 +41,13 @@ export const replays: ReplaysOf<'billing'> = {
     addUp(rows, id, context)
   },
   put_invoice_line: (rows, args, context) => {
-    if (!draft(rows, args.invoice_id)) return
+    if (!draftWithLines(rows, args.invoice_id)) return
     putLine(rows, args, context)
     addUp(rows, args.invoice_id, context)
   },
   remove_invoice_line: (rows, { id }, context) => {
     const line = rows.get('invoice_line', id)
-    if (!line || !draft(rows, line.invoice_id)) return
+    if (!line || !draftWithLines(rows, line.invoice_id)) return
     rows.drop('invoice_line', id)
     addUp(rows, line.invoice_id, context)
   },
@@ -80,6 +80,12 @@ export const replays: ReplaysOf<'billing'> = {
 function draft(rows: ReplayRows, id: string): Invoice | undefined {
   const invoice = rows.get('invoice', id)
   return invoice?.state === 'draft' ? invoice : undefined
+}
+
+/** A draft of which lines may be put and removed: not the credit note of a whole invoice. */
+function draftWithLines(rows: ReplayRows, id: string): Invoice | undefined {
+  const invoice = draft(rows, id)
+  return invoice && !creditsWhole(invoice) ? invoice : undefined
 }
 
 function linesOf(rows: ReplayRows, invoice_id: string): InvoiceLine[] {

@@ -9,10 +9,10 @@ import {
   orderStateAfter,
 } from '../../../domain/parts/orders'
 import { returnStateWhenRefunded } from '../../../domain/parts/returns'
-import { partPrice } from '../../../domain/quotes/prices'
 import { orderMayBecome, returnMayBecome } from '../../../domain/states'
 import type { Moment } from '../../../domain/time'
 import type { ReplayRows } from '../../rows/overlay'
+import { noteAboveAgreed } from '../agreedPrice'
 import type { ReplaysOf } from '../commandAreas'
 import { addRow, correctedTime, editRow, type ReplayContext, settingFields } from '../context'
 import { derivePartWaits } from '../waits'
@@ -111,18 +111,6 @@ const arrivalsOf = (rows: ReplayRows, { id }: PartOrderLine) =>
 
 function statusOf(rows: ReplayRows, line: PartOrderLine): LineStatus {
   return { quantity: line.quantity, answer: line.answer, good: goodOf(arrivalsOf(rows, line)) }
-}
-
-/** Keeps whether a part whose cost is known now is dearer than agreed. Twin: `part_paid` of the server's quotes. */
-function noteAboveAgreed(rows: ReplayRows, id: string, context: ReplayContext): void {
-  const need = rows.get('part_need', id)
-  if (!need) return
-  const line = need.line_id === null ? undefined : rows.get('quote_line', need.line_id)
-  const prices = line ? rows.get('quote', line.quote_id)?.basis : rows.all('price_book')[0]?.prices
-  const { price_minor: unit_price_minor, cost_minor: unit_cost_minor, agreed_minor } = need
-  const price = prices ? partPrice(prices, { unit_price_minor, unit_cost_minor }) : unit_price_minor
-  const above_agreed = price !== null && agreed_minor !== null && price > agreed_minor
-  if (need.above_agreed !== above_agreed) editRow(rows, 'part_need', id, { above_agreed }, context)
 }
 
 function setCost(

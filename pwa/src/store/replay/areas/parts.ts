@@ -1,5 +1,6 @@
 import { answerWithAlternative } from '../../../domain/parts/needs'
 import { partMayBecome } from '../../../domain/states'
+import { noteAboveAgreed } from '../agreedPrice'
 import type { ReplaysOf } from '../commandAreas'
 import { addRow, correctedTime, editRow } from '../context'
 import { derivePartWaits } from '../waits'
@@ -9,6 +10,10 @@ export const replays: ReplaysOf<'parts'> = {
   add_part_need: (rows, args, context) => {
     addRow(rows, 'part_need', args, context)
     derivePartWaits(rows, args.job_id, context)
+  },
+  edit_part_need: (rows, { id, set }, context) => {
+    editRow(rows, 'part_need', id, set, context)
+    if ('cost_minor' in set || 'price_minor' in set) noteAboveAgreed(rows, id, context)
   },
   move_part_need: (rows, { id, state }, context) => {
     const need = rows.get('part_need', id)

@@ -6,6 +6,7 @@ import {
   isRepaired,
   itemWords,
   openSafety,
+  resumedWorkAfter,
   startsTesting,
 } from '../../../domain/jobs/safety'
 import { isKind } from '../../../domain/kinds'
@@ -38,7 +39,9 @@ export const replays: ReplaysOf<'work'> = {
     if (!job || !mayMove(job.stage, stage)) return
     if (finishes(job.stage, stage) && hasOpenSafety(rows, id)) return
     if (startsTesting(job.stage, stage) && ledgerOf(rows, id).torqueOpen.length > 0) return
-    editRow(rows, 'job', id, { stage }, context)
+    const at = correctedTime(context.at, context)
+    const resumed_work = resumedWorkAfter(job.resumed_work ?? [], [job.stage, stage], at)
+    editRow(rows, 'job', id, { stage, resumed_work }, context)
     if (job.stage === 'ready') withholdUnsent(rows, id, ['machine_ready'], context)
   },
   acknowledge_finding: (rows, args, context) => {

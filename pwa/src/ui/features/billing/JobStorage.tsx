@@ -25,6 +25,7 @@ export function JobStorage({ job }: { job: Job }) {
       <p class="multiline">
         {t.because(day(told.on), t.how[told.channel], told.address)}
         {later.length > 0 && ` ${t.again(later.length)}`}
+        {charge.paused_days > 0 && ` ${t.paused}`}
       </p>
       <p class="hint">
         {en.app.joined([

@@ -1,4 +1,5 @@
 import type { ComponentChildren } from 'preact'
+import { creditsWhole } from '../../../domain/billing/creditNotes'
 import type { Invoice } from '../../../domain/contract'
 import { shownName } from '../../../domain/provisionalMarks'
 import { invoiceKinds, invoiceStates, invoiceView as t } from '../../../domain/words/invoices'
@@ -52,13 +53,7 @@ export function InvoicePage({ row, dock, children }: Props) {
 }
 
 /** The draft of a credit note with what was added for the whole invoice, which no line may leave by itself. */
-export const isWholeCredit = ({ kind, state, basis }: Invoice): boolean =>
-  kind === 'credit_note' &&
-  state === 'draft' &&
-  (basis.labor_minimum_minor > 0 ||
-    Number(basis.supplies.percent) > 0 ||
-    basis.supplies.floor_minor > 0 ||
-    basis.credit_diagnosis)
+export const isWholeCredit = (row: Invoice): boolean => row.state === 'draft' && creditsWhole(row)
 
 interface LinesProps {
   row: Invoice
