@@ -2,6 +2,7 @@ import { computed } from '@preact/signals'
 import type {
   Command,
   LineAnswer,
+  Notice,
   OrderBy,
   PartArrival,
   PartNeed,
@@ -15,6 +16,7 @@ import { oppositeOf, quantityText } from '../domain/parts/stock'
 import { moment } from '../domain/time'
 import { newId } from './browser/clock'
 import { isFinished, job } from './jobs'
+import { noticesAbout } from './notices'
 import { type Changes, type NewRowFields, sendAdd, sendEdit, sendRemove } from './queue/commands'
 import { enqueue, enqueueAll, newProvisionalMark } from './queue/outbox'
 import { allOf, byAge, byId, compare, ownedBy } from './rows/selectors'
@@ -191,6 +193,15 @@ export const removeOrderLine = (id: string) => sendRemove('remove_part_order_lin
 export async function noteOrderSent(id: string, how: OrderBy): Promise<void> {
   await enqueue('note_part_order_sent', { id, how, sent_at: moment(Date.now()) })
 }
+
+/** The mail of an order that did not go out, such as where no mail is set up; undefined where it did or is to. */
+export function unsentMail(row: PartOrder): Notice | undefined {
+  if (row.state !== 'sent' || row.sent_how !== 'mail') return undefined
+  const last = noticesAbout([row.id]).at(-1)
+  return last && UNSENT.has(last.state) ? last : undefined
+}
+
+const UNSENT: ReadonlySet<Notice['state']> = new Set(['by_hand', 'refused', 'withheld'])
 
 /** Has the server mail an order; it needs signal to go out. */
 export async function mailOrder(id: string, address: string): Promise<void> {

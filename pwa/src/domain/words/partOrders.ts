@@ -69,6 +69,10 @@ export const orderParts = {
 
 export const order = {
   sent: 'Sent',
+  notSent: 'Not sent',
+  notSentHint:
+    'The email with this order did not go out; the reason is below. Send it another way: from your own mail, as a text message, or as a PDF or CSV. Then say “I sent it” at the message.',
+  asMessage: 'Write the text message',
   sentHow: (how: string, when: string) => `${how}, ${when}`,
   promised: 'Promised for',
   note: 'Note to the supplier',
@@ -115,6 +119,7 @@ export const sending = {
   how: 'How it goes out',
   hints: {
     mail: 'Sent from here as an email',
+    ownMail: 'No mail is set up here: opens your own mail program',
     message: 'Opens a text message on this phone',
     phone: 'You call and read it out',
     counter: 'You hand it over or buy it there',
@@ -122,6 +127,9 @@ export const sending = {
   address: 'Email address',
   missingAddress: 'Enter the supplier’s email address',
   text: 'What it says',
+  noMail:
+    'No mail is set up here, so this order can’t go out from here. Write it in your own mail program or as a text message, or send it as a PDF or CSV: both are on the order. Then mark it as sent.',
+  openMail: 'Write the email',
   openMessage: 'Write the text message',
   call: 'Call',
   mailHint: 'Goes out once you have signal',

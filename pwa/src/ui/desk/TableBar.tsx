@@ -1,5 +1,6 @@
 import { desk as t } from '../../domain/words/desk'
 import { KeyCaps } from '../components/KeyCaps'
+import { canOpen } from '../routeAccess'
 import { buildPath } from '../router'
 import { today } from '../shopFormat'
 import { showToast } from '../toast'
@@ -15,7 +16,7 @@ export function TableBar({ state }: { state: TableState }) {
     <div class="table-bar">
       <div class="table-views">
         <Views state={state} />
-        {table.act && (
+        {table.act && canOpen(table.act.to.at) && (
           <a class="button" href={buildPath(table.act.to)} onClick={focusFirstField}>
             {table.act.label} {table.act.keys && <KeyCaps keys={table.act.keys} />}
           </a>

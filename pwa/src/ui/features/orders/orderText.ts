@@ -2,9 +2,9 @@ import type { PartNeed, PartOrder, PartOrderLine } from '../../../domain/contrac
 import { roundHalf } from '../../../domain/numbers/money'
 import { quantityText } from '../../../domain/parts/stock'
 import { shownName } from '../../../domain/provisionalMarks'
-import { lineAnswers, order as t, orders as words } from '../../../domain/words/partOrders'
+import { lineAnswers, orderStates, order as t, orders as words } from '../../../domain/words/partOrders'
 import { job } from '../../../store/jobs'
-import { needOfLine, receivedOfOrder, type stillToCome } from '../../../store/partOrders'
+import { needOfLine, receivedOfOrder, type stillToCome, unsentMail } from '../../../store/partOrders'
 import { places } from '../../../store/stock'
 import { supplier } from '../../../store/suppliers'
 import type { ToOrder } from '../../../store/toOrder'
@@ -21,6 +21,9 @@ export const countText = ({
 /** "order today", or "order by Fri, Dec 4"; empty where nobody can tell. */
 export const orderByText = ({ orderBy }: Pick<ToOrder, 'orderBy'>): string =>
   orderBy ? (orderBy <= today() ? words.orderToday : words.orderBy(format.value.weekday(orderBy))) : ''
+
+/** The state of an order; one whose mail did not go out is not said to be sent. */
+export const stateText = (row: PartOrder): string => (unsentMail(row) ? t.notSent : orderStates[row.state])
 
 export const supplierName = ({ supplier_id }: Pick<PartOrder, 'supplier_id'>): string =>
   supplier(supplier_id)?.name ?? ''

@@ -1,6 +1,7 @@
 import type { Invoice } from '../../../domain/contract'
 import { shownName } from '../../../domain/provisionalMarks'
 import { en } from '../../../domain/words'
+import { dayClose } from '../../../domain/words/dayClose'
 import { tables } from '../../../domain/words/desk'
 import { invoiceKinds, invoiceStates, moneyTable as t } from '../../../domain/words/invoices'
 import { customer } from '../../../store/customers'
@@ -87,6 +88,7 @@ const MONEY: TableOf<MoneyLine> = {
     { key: 'all', label: tables.all, has: () => true },
   ],
   sort: { key: 'issued', down: true },
+  act: { label: dayClose.title, to: { at: 'day-close' } },
   onPhone: (line) => {
     const minor = total(line)
     return {

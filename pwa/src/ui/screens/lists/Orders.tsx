@@ -7,7 +7,7 @@ import { linesOfOrder, linesToCome, valueOfOrder } from '../../../store/partOrde
 import { allOf, follow } from '../../../store/rows/selectors'
 import { permissions } from '../../../store/session/session'
 import type { TableOf } from '../../desk/table'
-import { receivedMinor, supplierName } from '../../features/orders/orderText'
+import { receivedMinor, stateText, supplierName } from '../../features/orders/orderText'
 import { today, zone } from '../../shopFormat'
 import { perRow } from './memo'
 import { TablePlace } from './TablePlace'
@@ -61,7 +61,7 @@ const ORDERS: TableOf<OrderLine> = {
     {
       key: 'state',
       label: t.state,
-      value: ({ order }) => orderStates[order.state],
+      value: ({ order }) => stateText(order),
       rank: ({ order }) => STATES.indexOf(order.state),
       width: 7,
     },
@@ -115,7 +115,7 @@ const ORDERS: TableOf<OrderLine> = {
   act: { label: orders.toOrderTitle, to: { at: 'to-order' } },
   onPhone: ({ order, supplier }) => ({
     title: supplier,
-    details: [shownName(order), orderStates[order.state]].join(', '),
+    details: [shownName(order), stateText(order)].join(', '),
   }),
 }
 

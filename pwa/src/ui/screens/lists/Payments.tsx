@@ -2,6 +2,7 @@ import { changedHands, tipIn, towardBill } from '../../../domain/billing/payment
 import type { Payment } from '../../../domain/contract'
 import { shownName } from '../../../domain/provisionalMarks'
 import { en } from '../../../domain/words'
+import { dayClose } from '../../../domain/words/dayClose'
 import { tables } from '../../../domain/words/desk'
 import { paymentKinds, paymentMethods, payments as t } from '../../../domain/words/payments'
 import { customer } from '../../../store/customers'
@@ -83,6 +84,7 @@ const PAYMENTS: TableOf<PaymentLine> = {
     { key: 'all', label: tables.all, has: () => true },
   ],
   sort: { key: 'day', down: true },
+  act: { label: dayClose.title, to: { at: 'day-close' } },
   onPhone: ({ row, who }) => ({
     title: who,
     details: en.app.joined([format.value.weekday(row.paid_on), kindOf(row), paymentMethods[row.method]]),

@@ -1,9 +1,11 @@
 import { useContext } from 'preact/hooks'
 import { tables } from '../../../domain/words/desk'
+import { Button, ButtonRow } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
 import type { TableOf } from '../../desk/table'
 import { lazy } from '../../lazy'
 import { PaneContext } from '../../pane'
+import { canOpen } from '../../routeAccess'
 import { ShopPage } from '../../ShopPage'
 import { isWide } from '../../wide'
 
@@ -14,7 +16,7 @@ interface Props<Row> {
   view?: string | undefined
 }
 
-/** A place that lists rows: a table at the desk; on the phone the rows of its first view. */
+/** A place that lists rows: a table at the desk; on the phone the rows of its first view, and its act. */
 export function TablePlace<Row>({ table, view }: Props<Row>) {
   // The desk knows rows only by what their table says of them.
   if (useContext(PaneContext)) return <TablePage table={table as TableOf<unknown>} view={view} />
@@ -31,6 +33,11 @@ function PhoneList<Row>({ table }: { table: TableOf<Row> }) {
       <List items={rows.slice(0, MOST_ON_PHONE)} keyOf={table.idOf} empty={tables.none}>
         {(row) => <ListItem to={table.to(row)} {...table.onPhone(row)} />}
       </List>
+      {table.act && canOpen(table.act.to.at) && (
+        <ButtonRow stacked>
+          <Button wide label={table.act.label} to={table.act.to} />
+        </ButtonRow>
+      )}
     </ShopPage>
   )
 }

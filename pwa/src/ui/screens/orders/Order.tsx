@@ -1,16 +1,19 @@
 import type { PartOrder, PartOrderLine } from '../../../domain/contract'
+import { smsLink } from '../../../domain/geo/places'
 import { compare, exact } from '../../../domain/numbers/decimal'
+import { linesText } from '../../../domain/parts/orderText'
 import { shownName } from '../../../domain/provisionalMarks'
-import { orderStates, order as t } from '../../../domain/words/partOrders'
+import { order as t } from '../../../domain/words/partOrders'
 import { noticesAbout } from '../../../store/notices'
-import { linesOfOrder, linesToCome, partOrder, stillToCome } from '../../../store/partOrders'
+import { linesOfOrder, linesToCome, partOrder, stillToCome, unsentMail } from '../../../store/partOrders'
 import { permissions } from '../../../store/session/session'
-import { PrimaryButton } from '../../components/Button'
+import { supplier } from '../../../store/suppliers'
+import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
 import { Badge, Section } from '../../components/Section'
 import { NoticeRow } from '../../features/messages/NoticeRow'
 import { FetchOnRun } from '../../features/orders/FetchOnRun'
-import { countOf, countText, lineDetails, supplierName } from '../../features/orders/orderText'
+import { countOf, countText, lineDetails, stateText, supplierName } from '../../features/orders/orderText'
 import { NotFound } from '../../NotFound'
 import { ShopPage } from '../../ShopPage'
 import { OrderActions } from './OrderActions'
@@ -26,10 +29,11 @@ export function Order({ id }: { id: string }) {
     <ShopPage
       overline={supplierName(row)}
       title={shownName(row)}
-      badge={<Badge text={orderStates[row.state]} />}
+      badge={<Badge text={stateText(row)} />}
       back={{ at: 'orders' }}
       dock={<NextAct row={row} lines={lines} />}
     >
+      {unsentMail(row) && <NotSent row={row} />}
       <OrderFacts row={row} />
       <Section title={t.lines} end={lines.length}>
         <List items={lines} keyOf={({ id }) => id} empty={t.empty}>
@@ -44,6 +48,22 @@ export function Order({ id }: { id: string }) {
       {linesToCome(id).length > 0 && <FetchOnRun supplierId={row.supplier_id} />}
       <OrderActions row={row} lines={lines} />
     </ShopPage>
+  )
+}
+
+/** That the mail of an order did not go out, and the other ways: its own buttons and those of the message below. */
+function NotSent({ row }: { row: PartOrder }) {
+  const to = supplier(row.supplier_id)
+  const text = linesText(linesOfOrder(row.id), to?.customer_number ?? '', row.note)
+  return (
+    <Section title={t.notSent}>
+      <p class="multiline">{t.notSentHint}</p>
+      {to?.phone && (
+        <ButtonRow>
+          <Button label={t.asMessage} href={smsLink(to.phone, `${shownName(row)}\n${text}`)} />
+        </ButtonRow>
+      )}
+    </Section>
   )
 }
 

@@ -1,13 +1,13 @@
 import type { PartOrder } from '../../../domain/contract'
 import { shownName } from '../../../domain/provisionalMarks'
 import { ordersMenu } from '../../../domain/words/ordersMenu'
-import { orderStates, orders as t } from '../../../domain/words/partOrders'
+import { orders as t } from '../../../domain/words/partOrders'
 import { finishedOrders, linesOfOrder, linesToCome, openOrders } from '../../../store/partOrders'
 import { coresToReturn, openReturns, owedOfReturn } from '../../../store/partReturns'
 import { PrimaryButton } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
-import { supplierName } from '../../features/orders/orderText'
+import { stateText, supplierName } from '../../features/orders/orderText'
 import { ShopPage } from '../../ShopPage'
 import { format, today } from '../../shopFormat'
 import { groupsToOrder, ToOrderList } from './ToOrderList'
@@ -51,7 +51,7 @@ function OrderRow({ row }: { row: PartOrder }) {
     <ListItem
       to={{ at: 'part-order', id: row.id }}
       title={`${shownName(row)}, ${supplierName(row)}`}
-      details={[orderStates[row.state], promisedText(row)].filter(Boolean).join(', ')}
+      details={[stateText(row), promisedText(row)].filter(Boolean).join(', ')}
       value={row.state === 'draft' ? t.parts(lines.length) : t.came(lines.length - open.length, lines.length)}
     />
   )

@@ -1,9 +1,13 @@
+import { useEffect, useState } from 'preact/hooks'
 import type { OrderBy, PartOrder, Supplier } from '../../../domain/contract'
 import { smsLink } from '../../../domain/geo/places'
+import { mailLink } from '../../../domain/notices/mailLink'
 import { linesText } from '../../../domain/parts/orderText'
 import { shownName } from '../../../domain/provisionalMarks'
 import { orderedBy, sending as t } from '../../../domain/words/partOrders'
+import { readChannels } from '../../../store/notices'
 import { linesOfOrder, mailOrder, noteOrderSent, partOrder } from '../../../store/partOrders'
+import { shop } from '../../../store/shop'
 import { editSupplier, supplier } from '../../../store/suppliers'
 import { Button, ButtonRow } from '../../components/Button'
 import { TextField } from '../../components/Field'
@@ -13,6 +17,18 @@ import { FormPage } from '../../FormPage'
 import { supplierName } from '../../features/orders/orderText'
 import { NotFound } from '../../NotFound'
 import { useForm } from '../../useForm'
+
+/** Whether this server sends mail; null while nobody knows, as with no signal. */
+function useMailSetUp(): boolean | null {
+  const [isSetUp, setSetUp] = useState<boolean | null>(null)
+  useEffect(() => {
+    readChannels().then(
+      ({ email }) => setSetUp(email),
+      () => undefined,
+    )
+  }, [])
+  return isSetUp
+}
 
 const WAYS: readonly OrderBy[] = ['mail', 'message', 'phone', 'counter']
 
@@ -30,20 +46,23 @@ async function mail({ id }: PartOrder, to: Supplier | undefined, address: string
 
 function Form({ row }: { row: PartOrder }) {
   const to = supplier(row.supplier_id)
+  const ownMail = useMailSetUp() === false
+  const isMailed = (how: OrderBy) => how === 'mail' && !ownMail
   const form = useForm<{ how: OrderBy; address: string }>({
     name: `send-order:${row.id}`,
     blank: { how: to?.order_by ?? 'mail', address: to?.email ?? '' },
     draft: false,
     check: ({ how, address }) => ({
-      address: how === 'mail' && !address.includes('@') && t.missingAddress,
+      address: isMailed(how) && !address.includes('@') && t.missingAddress,
     }),
-    save: ({ how, address }) => (how === 'mail' ? mail(row, to, address.trim()) : noteOrderSent(row.id, how)),
+    save: ({ how, address }) => (isMailed(how) ? mail(row, to, address.trim()) : noteOrderSent(row.id, how)),
     back: { at: 'part-order', id: row.id },
-    saved: ({ how }) => (how === 'mail' ? t.savedMail : t.saved),
+    saved: ({ how }) => (isMailed(how) ? t.savedMail : t.saved),
   })
   const { fields, field } = form
   const text = linesText(linesOfOrder(row.id), to?.customer_number ?? '', row.note)
-  const byMail = fields.how === 'mail'
+  const byMail = isMailed(fields.how)
+  const subject = `${shop.value?.name ?? ''}: ${shownName(row)}`
   return (
     <FormPage
       form={form}
@@ -54,10 +73,18 @@ function Form({ row }: { row: PartOrder }) {
     >
       <RadioGroup
         label={t.how}
-        options={WAYS.map((value) => ({ value, label: orderedBy[value], hint: t.hints[value] }))}
+        options={WAYS.map((value) => ({ value, label: orderedBy[value], hint: hintOf(value) }))}
         {...field('how')}
       />
       {byMail && <TextField type="email" label={t.address} {...field('address')} />}
+      {ownMail && fields.how === 'mail' && (
+        <>
+          <p class="multiline">{t.noMail}</p>
+          <ButtonRow>
+            <Button label={t.openMail} href={mailLink(to?.email ?? '', subject, text)} />
+          </ButtonRow>
+        </>
+      )}
       {to?.phone && (
         <ButtonRow>
           {fields.how === 'message' && (
@@ -71,4 +98,8 @@ function Form({ row }: { row: PartOrder }) {
       </Section>
     </FormPage>
   )
+
+  function hintOf(how: OrderBy): string {
+    return how === 'mail' && ownMail ? t.hints.ownMail : t.hints[how]
+  }
 }

@@ -1,18 +1,25 @@
 // @vitest-environment happy-dom
 import { act } from 'preact/test-utils'
 import { beforeEach, expect, test, vi } from 'vitest'
-import type { Job, PartNeed, PartOrder, PartOrderLine, Supplier } from '../../../domain/contract'
+import type { Job, Notice, PartNeed, PartOrder, PartOrderLine, Supplier } from '../../../domain/contract'
 import { daysAfter } from '../../../domain/time'
 import type { FakeServer } from '../../../store/fakes/server'
 import { mayDo } from '../../../store/fakes/session'
+import { readChannels } from '../../../store/notices'
 import { born, button, press, root, showScreen } from '../../fakes/screen'
 import { today } from '../../shopFormat'
 import { ArrivalForm } from './ArrivalForm'
 import { Arrivals } from './Arrivals'
+import { Order } from './Order'
 import { OrderParts } from './OrderParts'
 import { Orders } from './Orders'
 import { Returns } from './Returns'
 import { SendOrder } from './SendOrder'
+
+vi.mock('../../../store/notices', async (original) => ({
+  ...(await original<object>()),
+  readChannels: vi.fn(() => new Promise(() => undefined)),
+}))
 
 vi.mock('../../../store/session/session', () => import('../../../store/fakes/session'))
 
@@ -184,6 +191,53 @@ test('an order is mailed with what it says shown first', async () => {
       { name: 'mail_part_order', id: 'order', address: 'parts@oakline.example' },
     ]),
   )
+})
+
+test('where no mail is set up, the order is written in the own mail program and marked as sent', async () => {
+  vi.mocked(readChannels).mockResolvedValueOnce({ email: false, sms: false, push_key: null } as never)
+  const at = await showScreen(
+    (server) => fill(server, 'draft'),
+    () => <SendOrder id="order" />,
+  )
+  await vi.waitFor(() => expect(root.textContent).toContain('No mail is set up here, so this order'))
+  const link = [...root.querySelectorAll('a')].find(({ href }) => href.startsWith('mailto:'))
+  expect(decodeURIComponent(link?.href ?? '')).toContain('parts@oakline.example')
+  expect(decodeURIComponent(link?.href ?? '')).toContain('2 x BX-41, Deck belt')
+  await press(button('Mark as sent'))
+  await vi.waitFor(() =>
+    expect(at.outbox.map(({ name, args }) => ({ name, ...args }))).toMatchObject([
+      { name: 'note_part_order_sent', id: 'order', how: 'mail' },
+    ]),
+  )
+})
+
+test.each([
+  { state: 'by_hand', says: 'Not sent' },
+  { state: 'sent', says: 'Sent' },
+  { state: 'waiting', says: 'Sent' },
+] as const)('an order whose mail is "$state" says "$says"', async ({ state, says }) => {
+  await showScreen(
+    (server) => {
+      fill(server, 'sent')
+      server.put('part_order', { ...server.rows('part_order')[0], sent_how: 'mail' } as PartOrder)
+      server.put('notice', {
+        ...born(),
+        id: 'notice',
+        about_kind: 'part_order',
+        about_id: 'order',
+        channel: 'email',
+        address: 'parts@oakline.example',
+        template: 'part_order',
+        state,
+        reason: 'Sending email isn’t set up here: send it from your own phone.',
+        body: 'Hello',
+        subject: 'Order',
+      } as unknown as Notice)
+    },
+    () => <Order id="order" />,
+  )
+  expect(root.querySelector('.badge')?.textContent).toBe(says)
+  expect(root.textContent?.includes('Send it another way')).toBe(says === 'Not sent')
 })
 
 test('an address typed for an order is kept for the next one', async () => {

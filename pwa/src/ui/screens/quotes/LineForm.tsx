@@ -1,5 +1,5 @@
-import { useRef, useState } from 'preact/hooks'
-import type { LineKind, Quote, QuoteLine } from '../../../domain/contract'
+import { useState } from 'preact/hooks'
+import type { LineKind, Quote } from '../../../domain/contract'
 import { LINE_KINDS } from '../../../domain/contract'
 import { priceLine } from '../../../domain/quotes/prices'
 import { en } from '../../../domain/words'
@@ -12,17 +12,16 @@ import { TextField } from '../../components/Field'
 import { RunningTotal } from '../../components/Totals'
 import { FormPage } from '../../FormPage'
 import { NotFound } from '../../NotFound'
-import { currentRoute } from '../../router'
 import { format } from '../../shopFormat'
 import { useOriginal } from '../../useDraft'
-import { useForm } from '../../useForm'
 import { AskedFields } from './AskedFields'
 import { LineActions } from './LineActions'
-import { type LineFormFields, parseLine, toLineFormFields } from './lineFormFields'
+import { type LineFormFields, parseLine } from './lineFormFields'
 import { MoreFields } from './MoreFields'
-import { aboutFinding, firstLine, saveLine } from './newLine'
+import { aboutFinding } from './newLine'
 import { PricingFields } from './PricingFields'
 import { UsedBefore } from './UsedBefore'
+import { type LineFormProps, useLineForm } from './useLineForm'
 
 const t = en.quote.line
 const NO_ID = '00000000-0000-0000-0000-000000000000'
@@ -36,20 +35,22 @@ interface NewLine {
 
 export function AddLine({ id: quoteId, kind, findingId = '', workId = '' }: NewLine) {
   const [added, setAdded] = useState(0)
+  const [about, setAbout] = useState({ findingId, workId })
   const row = quote(quoteId)
   const known = LINE_KINDS.find((each) => each === kind)
   if (!row || !known) return <NotFound />
-  // More labor is another work, with another finding or none; more parts are parts of the same work.
-  const isAnotherWork = added > 0 && known === 'labor'
   return (
     <LineForm
       key={added}
       row={row}
       kind={known}
       seen={null}
-      findingId={isAnotherWork ? '' : findingId}
-      workId={isAnotherWork ? '' : workId}
-      onAnother={() => setAdded(added + 1)}
+      {...about}
+      onAnother={({ findingId, workId = '' }) => {
+        // More labor is another work, with another finding or none; more parts are parts of the work that was chosen.
+        setAbout(known === 'labor' ? { findingId: '', workId: '' } : { findingId, workId })
+        setAdded(added + 1)
+      }}
     />
   )
 }
@@ -67,43 +68,21 @@ export function ChangeLine({ id: quoteId, lineId }: { id: string; lineId: string
   )
 }
 
-interface Props {
-  row: Quote
-  kind: LineKind
-  seen: QuoteLine | null
-  findingId: string
-  workId: string
-  /** The line is saved, and an empty form for the next one is asked for. */
-  onAnother?: () => void
+/** The price of a line as typed; null while it cannot be worked out, and of a discount. */
+function priceTyped({ basis }: Quote, kind: LineKind, fields: LineFormFields) {
+  const typed = parseLine(kind, fields, basis, format.value).figures
+  return typed && kind !== 'discount' ? priceLine(basis, { id: NO_ID, position: 0, ...typed }) : null
 }
 
-function LineForm({ row, kind, seen, findingId, workId, onAnother }: Props) {
-  const another = useRef(false)
+function LineForm(props: LineFormProps) {
+  const { row, kind, seen, onAnother } = props
   const machineKind = machine(job(row.job_id)?.machine_id ?? '')?.kind ?? ''
   const findings = findingsOf(row.job_id)
   const about = aboutFinding(row, seen)
-  const blank = firstLine(row, kind, { findingId, workId }, machineKind)
-  const form = useForm<LineFormFields>({
-    name: `line:${seen?.id ?? `${row.id}:${kind}:${findingId}${workId}`}`,
-    blank: seen ? toLineFormFields(seen, blank, format.value) : blank,
-    check: (fields) => parseLine(kind, fields, row.basis, format.value).faults ?? {},
-    save: (fields) => saveLine(row, kind, seen, fields),
-    back: { at: 'quote', id: row.id },
-    next: () => {
-      if (!another.current) return { at: 'quote', id: row.id }
-      onAnother?.()
-      return currentRoute.value
-    },
-  })
+  const { form, submit } = useLineForm(props, machineKind)
   const hasMore = onAnother && (kind === 'labor' || kind === 'part')
-  const submit = (andAnother: boolean) => {
-    another.current = andAnother
-    form.submit()
-  }
   const { fields, update, field } = form
-  const typed = parseLine(kind, fields, row.basis, format.value).figures
-  const price =
-    typed && kind !== 'discount' ? priceLine(row.basis, { id: NO_ID, position: 0, ...typed }) : null
+  const price = priceTyped(row, kind, fields)
   return (
     <FormPage
       form={{ ...form, submit: () => submit(false) }}

@@ -33,8 +33,9 @@ export function firstLine(
   return {
     ...blankLine(kind, row.basis),
     ...(kind === 'labor' && workNamed(matchWork(found, histories(), machineKind) ?? '', machineKind)),
-    workId,
     ...aboutFinding(row, null)(findingId, ''),
+    // Of several works about one finding, the one that is asked for.
+    ...(workId && { workId }),
     asked: kind === 'travel' && hasClocked(row.job_id, 'travel') ? 'agreed' : 'yes',
     ...(kind === 'fee' && feeOfIntake(row)),
   }
