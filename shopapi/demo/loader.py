@@ -37,7 +37,7 @@ from shopapi.demo.scenario import (
     Scenario,
     moments,
 )
-from shopapi.demo.sheets import create_sheets
+from shopapi.demo.sheets import SERVICED, create_services, create_sheets
 from shopapi.demo.time_entries import ClockedPeriod, clock_work, operation_of
 from shopapi.jobs.models import Job
 from shopapi.jobs.rules import Stage
@@ -145,7 +145,9 @@ class _Loader:
         """Create customers and machines, then the events in order of time."""
         for person in self.story.people:
             self._add_person(person)
-        create_sheets(self._do, stable_id, self._instant(datetime.combine(self.story.newest, time())))
+        newest = self._instant(datetime.combine(self.story.newest, time()))
+        create_sheets(self._do, stable_id, newest)
+        create_services(self._do, stable_id, self.machines[SERVICED][1], newest)
         events = [event for job in self.story.jobs for event in self._events_of(job)]
         # Jobs of the past have their messages behind them: nobody is to send one now.
         self._notify_ready(on=False)
@@ -269,6 +271,7 @@ class _Loader:
             promised_on=promised,
             notes=job.notes,
             mark=job.mark,
+            comeback_of_id=self._first_job(job),
         )
         for count, said in enumerate(job.complaints):
             args = {
@@ -277,6 +280,12 @@ class _Loader:
                 **to_json(said),
             }
             self._do(job.taken_by, add_complaint, **args)
+
+    def _first_job(self, job: JobFixture) -> UUID | None:
+        """The earlier job whose work a job has to do again."""
+        if job.comeback_of is None:
+            return None
+        return self._id_of(next(one for one in self.story.jobs if one.mark == job.comeback_of), "job")
 
     def _find(self, job: JobFixture) -> None:
         for count, found in enumerate(job.findings):

@@ -32,8 +32,25 @@ SUPPLIERS: Sequence[Mapping[str, Any]] = (
         "customer_number": "TG-2214",
         "order_by": "mail",
         "lead_days": 3,
+        "address": "Unit 3, Tollgate Yard\nPellan Mills",
+        "lat": "40.3018",
+        "lon": "-98.4256",
+        "opens": "07:30",
+        "closes": "16:30",
+        "open_on": ["monday", "tuesday", "wednesday", "thursday", "friday"],
+        "stop_minutes": 10,
     },
-    {"name": "Marlow Farm Supply", "phone": "(555) 014-0148", "order_by": "counter", "lead_days": 1},
+    {
+        "name": "Marlow Farm Supply",
+        "phone": "(555) 014-0148",
+        "order_by": "counter",
+        "lead_days": 1,
+        "address": "40 Marlow Road\nPellan Mills",
+        "lat": "40.3172",
+        "lon": "-98.4521",
+        "opens": "08:00",
+        "closes": "18:00",
+    },
 )
 # Number, description, cost, price, minimum, how many on the shelf and in the van.
 STOCK: Sequence[tuple[str, str, int, int, str, str, str]] = (

@@ -177,7 +177,7 @@ class QuoteFixture(Schema):
 
 
 class JobFixture(Schema):
-    """A job. `promised_day` counts from the day it was opened."""
+    """A job. `promised_day` counts from the day it was opened. `comeback_of`: the mark of the job it does again."""
 
     machine: Key
     opened: Moment
@@ -187,6 +187,7 @@ class JobFixture(Schema):
     mark: str
     site: Key | None = None
     promised_day: int | None = None
+    comeback_of: str | None = None
     notes: str = ""
     complaints: tuple[ComplaintFixture, ...]
     findings: tuple[FindingFixture, ...]

@@ -1,11 +1,11 @@
 """What the demo shop knows of one invented tractor. The figures are common practice with no source, no maker's data."""
 
 from collections.abc import Callable, Mapping, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from shopapi.machines.services import add_limit, add_sheet, add_sheet_entry
+from shopapi.machines.services import add_limit, add_sheet, add_sheet_entry, record_service
 
 SHEET = {
     "title": "Hartvale GT 18",
@@ -39,8 +39,24 @@ ENTRIES: Sequence[Mapping[str, Any]] = (
     },
     {"kind": "order", "first": "Deck belt", "second": "Belt cover", "words": "The belt does not pass under the cover."},
     {"kind": "operation", "words": "Set the ignition air gap", "hours": "0.4"},
+    {"kind": "service", "words": "Engine oil and filter", "hours": "50", "months": 12},
+    {"kind": "service", "words": "Air filter", "hours": "100"},
     {"kind": "lesson", "words": "The left cover bolt is hidden behind the muffler guard."},
 )
+
+
+# The machine of the scenario that is due for them, and how many days before its last day they were done.
+SERVICED = "hv-18-goodwin"
+DONE_DAYS_AGO: Mapping[str, int] = {"Engine oil and filter": 318, "Air filter": 318}
+
+
+def create_services(
+    do: Callable[..., Any], id_of: Callable[[str, str, datetime], UUID], machine_id: UUID, at: datetime
+) -> None:
+    """Note the services that were done on one machine, of which one is due again."""
+    for what, days in DONE_DAYS_AGO.items():
+        done_on = (at - timedelta(days=days)).date()
+        do("mechanic", record_service, id=id_of("service", what, at), machine_id=machine_id, what=what, done_on=done_on)
 
 
 def create_sheets(do: Callable[..., Any], id_of: Callable[[str, str, datetime], UUID], at: datetime) -> None:

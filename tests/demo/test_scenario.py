@@ -101,6 +101,9 @@ def test_references_exist(story: Scenario) -> None:
     for job in story.jobs:
         assert job.site is None or sites[job.site] is customers[job.machine], job.mark
         assert (job.stage is Stage.INTAKE) or job.findings, job.mark
+        first = next((one for one in story.jobs if one.mark == job.comeback_of), None)
+        assert (first is None) == (job.comeback_of is None), job.mark
+        assert first is None or (first.machine, first.opened_at < job.opened_at) == (job.machine, True), job.mark
         for count, quote in enumerate(job.quotes):
             assert quote.replaces is None or job.quotes[quote.replaces].state == "replaced", job.mark
             assert quote.replaces is None or quote.replaces < count, job.mark
