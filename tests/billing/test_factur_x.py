@@ -1,16 +1,19 @@
-"""Factur-X: what PDF/A-3 and Factur-X 1.0 ask of the file, as far as it can be read back; no validator is here."""
+"""Factur-X: PDF/A-3 by a validator, and what Factur-X 1.0 asks of the file, as far as it can be read back."""
 
 import io
 from typing import Any
 
+import page
 import pypdf
 import pytest
 from lxml import etree
 
 from shopapi.billing.rules.einvoice.cii import write_cii
 from shopapi.billing.services.factur_x import attach_invoice
+from shopapi.documents.services import render_pdf
 from shopapi.documents.services.pdf import print_html
 from tests.billing.drawn_einvoices import a_line, an_invoice
+from tests.billing.paper_case import paper
 from tests.billing.published_rules import faults_of_cii
 
 PAGE = """<html lang="en"><head><title>Invoice</title></head>
@@ -28,6 +31,17 @@ def made() -> bytes:
 @pytest.fixture(scope="module")
 def root(made: bytes) -> Any:
     return pypdf.PdfReader(io.BytesIO(made)).trailer["/Root"]
+
+
+def test_it_is_pdf_a_3_by_a_validator(made: bytes) -> None:
+    """Outside check: page-validation's PDF/A-3b profile (ISO 19005-3), also on the paper of a whole invoice."""
+    pages = render_pdf("billing/invoice.html", {"sheet": paper().sheet}, paper_size="letter", language="en")
+    for pdf in (made, attach_invoice(pages, INVOICE, language="en")):
+        report = page.validate_pdf_bytes(pdf, profile=page.ValidationProfile.PDF_A_3B)
+        assert [(one.rule_id, one.message) for one in report.failures] == []
+        assert report.is_compliant
+    # The pages by themselves are none, so the validator does look.
+    assert not page.validate_pdf_bytes(pages, profile=page.ValidationProfile.PDF_A_3B).is_compliant
 
 
 def test_the_xml_in_it_is_the_invoice_and_keeps_the_published_rules(root: Any) -> None:

@@ -35,5 +35,7 @@ def attach_invoice(pdf: bytes, document: EInvoice, *, language: str) -> bytes:
         pdf_metadata=metadata,
         lang=language,
         afrelationship="alternative",
+        # ISO 19005: the metadata can be read by programs that know nothing of PDF.
+        xmp_compression=False,
     )
     return attached

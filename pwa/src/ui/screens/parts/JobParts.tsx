@@ -5,7 +5,7 @@ import { en } from '../../../domain/words'
 import { partStates, parts as t } from '../../../domain/words/parts'
 import { customer } from '../../../store/customers'
 import { job } from '../../../store/jobs'
-import { aboveAgreed, fitParts, needLine, needOfLine, partNeedsOf } from '../../../store/partNeeds'
+import { fitParts, needLine, needOfLine, partNeedsOf } from '../../../store/partNeeds'
 import { orderOfNeed } from '../../../store/partOrders'
 import { type PartOfJob, partsOfJob } from '../../../store/partsOfJob'
 import { supplier } from '../../../store/suppliers'
@@ -13,7 +13,7 @@ import { Button, PrimaryButton } from '../../components/Button'
 import { List, ListItem, OpeningItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import { Serial } from '../../components/Serial'
-import { NeedRow } from '../../features/parts/partText'
+import { aboveText, NeedRow } from '../../features/parts/partText'
 import { NotFound } from '../../NotFound'
 import { ShopPage } from '../../ShopPage'
 import { format } from '../../shopFormat'
@@ -78,19 +78,21 @@ function Dock({ id, needs }: { id: string; needs: readonly PartNeed[] }) {
   )
 }
 
-/** Fits all parts that are here in one press; not where one is dearer than agreed: its own screen says so. */
+/** Fits all parts that are here in one press; not where one is dearer than agreed: its row and its own screen say so. */
 function AllFitted({ needs }: { needs: readonly PartNeed[] }) {
-  if (needs.length < 2 || needs.some((need) => aboveAgreed(need) > 0)) return null
+  if (needs.length < 2 || needs.some(aboveText)) return null
   const fit = () => fitParts(needs.map(({ id }) => id))
   return <Button wide label={t.allFitted} onPress={() => void saveWithToast(fit, t.fittedNow)} />
 }
 
-function detailsOf({ id, state, supplier_id }: PartNeed, mixed: boolean): string {
+function detailsOf(need: PartNeed, mixed: boolean): string {
+  const { id, state, supplier_id } = need
   const order = state === 'wanted' ? orderOfNeed(id) : undefined
   return [
     mixed && partStates[state],
     supplier_id && supplier(supplier_id)?.name,
     order?.state === 'draft' && `${t.onOrder} ${shownName(order)}`,
+    state !== 'fitted' && aboveText(need),
   ]
     .filter(Boolean)
     .join(' · ')

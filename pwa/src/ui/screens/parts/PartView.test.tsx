@@ -56,6 +56,18 @@ test('who sees no costs is told to ask the office, without a figure', async () =
   expect(stored()?.state).toBe('fitted')
 })
 
+test('parts are not fitted all at once where one costs more than agreed, whoever looks', async () => {
+  const belt = { id: 'second', job_id: 'job', description: 'Belt', state: 'arrived' }
+  const dearer = { state: 'arrived', agreed_minor: 1400, cost_minor: null, price_minor: null } as const
+  const second = (server: FakeServer) =>
+    server.put('part_need', { ...DEFAULTS.part_need, ...born(), ...belt } as PartNeed)
+  const all = () => [...root.querySelectorAll('button')].some((each) => each.textContent === t.allFitted)
+  await show({ ...dearer, above_agreed: true }, () => <JobParts id="job" />, second)
+  expect([all(), root.textContent?.includes(t.aboveUnseen)]).toEqual([false, true])
+  await show({ ...dearer, above_agreed: false }, () => <JobParts id="job" />, second)
+  expect([all(), root.textContent?.includes(t.aboveUnseen)]).toEqual([true, false])
+})
+
 test('one at the agreed price is fitted in one press', async () => {
   await show({ agreed_minor: 1400, price_minor: 1400 })
   expect(root.querySelector('.caution')).toBe(null)

@@ -2,6 +2,7 @@
 import { expect, test, vi } from 'vitest'
 import type { CatalogPart, Job, PartNeed, StockMove, StockPlace } from '../../../domain/contract'
 import { DEFAULTS } from '../../../domain/contractDefaults'
+import { parts as words } from '../../../domain/words/parts'
 import { stock as t } from '../../../domain/words/stock'
 import { allOf, byId } from '../../../store/rows/selectors'
 import { levelAt, missingOf } from '../../../store/stock'
@@ -14,7 +15,7 @@ vi.mock('../../../store/session/session', async () => {
 })
 
 /** A job that needs a belt; so many are in the member's truck, one is on the shelf. */
-const showFitting = (inTruck: string) =>
+const showFitting = (inTruck: string, more: Partial<PartNeed> = {}) =>
   showScreen(
     (server) => {
       const made = born()
@@ -22,7 +23,7 @@ const showFitting = (inTruck: string) =>
       const part = { id: 'belt', number: 'HV-1204', description: 'Deck belt', minimum: '2' }
       server.put('catalog_part', { ...DEFAULTS.catalog_part, ...made, ...part } as CatalogPart)
       const need = { id: 'need', job_id: 'job', number: 'hv 1204', description: 'Belt', state: 'wanted' }
-      server.put('part_need', { ...DEFAULTS.part_need, ...made, ...need } as PartNeed)
+      server.put('part_need', { ...DEFAULTS.part_need, ...made, ...need, ...more } as PartNeed)
       for (const [id, name, kind, holder_id, level] of [
         ['shelf', 'Shelf A', 'shelf', null, '1'],
         ['truck', 'Truck 1', 'truck', 'me', inTruck],
@@ -64,6 +65,13 @@ test('a part is fitted from the member’s truck without a signal', async () => 
     need_id: 'need',
     quantity: '-1',
   })
+})
+
+test('a part that costs more than agreed warns before it is taken from stock', async () => {
+  await showFitting('3', { agreed_minor: 1400, price_minor: 1650 })
+  expect(root.querySelector('.caution')?.textContent).toContain('2.50')
+  await press(button(words.fitAnyway))
+  expect(byId('part_need', 'need')?.state).toBe('fitted')
 })
 
 test('where the truck has none, a place that has is offered; taking the last one asks for more', async () => {

@@ -1,10 +1,13 @@
 import type { PartNeed } from '../../../domain/contract'
+import { parts } from '../../../domain/words/parts'
 import { stock as t } from '../../../domain/words/stock'
 import { allParts, catalogPart, partsLike } from '../../../store/catalog'
 import { byId } from '../../../store/rows/selectors'
 import { fitFromStock, levelsOfPart, myTrucks, places } from '../../../store/stock'
 import { SelectField, TextField } from '../../components/Field'
+import { Caution } from '../../components/Section'
 import { FormPage } from '../../FormPage'
+import { aboveText } from '../../features/parts/partText'
 import { NotFound } from '../../NotFound'
 import { useForm } from '../../useForm'
 import { figure, figureOf, isAboveZero, missingPlace, partName } from './stockText'
@@ -42,9 +45,16 @@ function Fitting({ need }: { need: PartNeed }) {
   const levels = levelsOfPart(partId)
   const there = places().map(({ id, name }) => [id, `${name}: ${figure(levels.get(id) ?? '0')}`] as const)
   const chosen = new Set(like.map(({ id }) => id))
-  const parts = [...like, ...allParts().filter(({ id }) => !chosen.has(id))]
+  const choices = [...like, ...allParts().filter(({ id }) => !chosen.has(id))]
+  const above = aboveText(need)
   return (
-    <FormPage form={form} overline={need.description} title={t.fitTitle} saveLabel={t.fit}>
+    <FormPage
+      form={form}
+      overline={need.description}
+      title={t.fitTitle}
+      saveLabel={above ? parts.fitAnyway : t.fit}
+    >
+      {above && <Caution text={above} />}
       {!need.catalog_part_id && (
         <>
           <p class="hint">{t.notKnown}</p>
@@ -52,7 +62,7 @@ function Fitting({ need }: { need: PartNeed }) {
             label={t.part}
             value={partId}
             error={form.errors['part']}
-            options={[['', ''], ...parts.map((each) => [each.id, partName(each)] as const)]}
+            options={[['', ''], ...choices.map((each) => [each.id, partName(each)] as const)]}
             onValueChange={(id) => form.update({ part: id, place: likelyPlace(id) || place })}
           />
         </>
