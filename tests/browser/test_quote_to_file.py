@@ -1,13 +1,18 @@
 """One job on one phone from its quote to the bookkeeper's file: parts ordered, come in two lots, fitted, billed, paid.
 
-Every act is what a member does on the screens; presses are counted where a job is done many times a day.
+Every act is what a member does on the screens; presses are counted where a job is done many times a day, and the
+seconds that the screens take for them are printed (`pytest -s`), not asserted: they depend on the machine.
 """
 
 import csv
 import io
+from collections.abc import Iterator
+from contextlib import contextmanager
 from decimal import Decimal
 from pathlib import Path
+from time import perf_counter
 
+import page
 from playwright.sync_api import Locator, expect
 from pypdf import PdfReader
 
@@ -56,6 +61,14 @@ def test_from_quote_to_the_bookkeepers_file(
     expect_on_server(shop)
     expect_files(phone)
     expect_journal(phone)
+
+
+@contextmanager
+def timed(what: str) -> Iterator[None]:
+    """Print how many seconds something took on the screens of the test's phone."""
+    began = perf_counter()
+    yield
+    print(f"{what}: {perf_counter() - began:.1f} s")  # noqa: T201 - what is reported
 
 
 def say_who_bills(phone: Phone) -> None:
@@ -109,14 +122,15 @@ def agree_on_a_quote(phone: Phone) -> None:
 def order_the_parts(phone: Phone) -> None:
     """From the job to an order that is out, from a supplier whom the shop did not have."""
     before = phone.page.evaluate(PRESSES)
-    phone.press("Parts 2 of 2 to come")
-    phone.press("Order these")
-    phone.fill("Name of the new supplier", "Tollgate Engine Parts")
-    phone.press("Put on the order")
-    phone.press("Send this order")
-    phone.choose_option("Phone call")
-    phone.press("Mark as sent")
-    phone.expect_text("Order sent")
+    with timed("from a need to an order that is sent"):
+        phone.press("Parts 2 of 2 to come")
+        phone.press("Order these")
+        phone.fill("Name of the new supplier", "Tollgate Engine Parts")
+        phone.press("Put on the order")
+        phone.press("Send this order")
+        phone.choose_option("Phone call")
+        phone.press("Mark as sent")
+        phone.expect_text("Order sent")
     # To choose how it goes out is one more than the presses themselves.
     assert phone.page.evaluate(PRESSES) - before <= MOST_TO_ORDER + 1
     phone.press("All confirmed")
@@ -155,21 +169,23 @@ def fit_and_finish(phone: Phone) -> None:
 def bill(phone: Phone) -> None:
     """From the finished job to an issued invoice."""
     before = phone.page.evaluate(PRESSES)
-    phone.press("Bill")
-    phone.expect_heading("Invoice")
-    assert phone.total_cents() == TOTAL
-    phone.press("Issue")
-    expect(phone.page.locator(".badge")).to_have_text("INV-1001")
+    with timed("from the job to an issued invoice"):
+        phone.press("Bill")
+        phone.expect_heading("Invoice")
+        assert phone.total_cents() == TOTAL
+        phone.press("Issue")
+        expect(phone.page.locator(".badge")).to_have_text("INV-1001")
     assert phone.page.evaluate(PRESSES) - before <= MOST_TO_BILL
     phone.expect_text("PDF ready.", seconds=60)
 
 
 def take_a_part_without_signal(phone: Phone, proxy: FlakyProxy) -> None:
     proxy.refuse()
-    phone.press(f"Take {_dollars(TOTAL)}")
-    phone.fill("Amount", "100.00")
-    phone.press("Take $100.00")
-    phone.expect_heading("$100.00")
+    with timed("a payment in part, with no signal"):
+        phone.press(f"Take {_dollars(TOTAL)}")
+        phone.fill("Amount", "100.00")
+        phone.press("Take $100.00")
+        phone.expect_heading("$100.00")
     phone.expect_text("Payment · Cash")
     expect(_described(phone, "Still open")).to_have_text(_dollars(TOTAL - 10_000))
     expect(phone.queue_status()).to_contain_text("to send")
@@ -183,11 +199,12 @@ def take_the_rest(phone: Phone, proxy: FlakyProxy) -> None:
     phone.expect_heading(CUSTOMER)
     before = phone.page.evaluate(PRESSES)
     rest = f"Take {_dollars(TOTAL - 10_000)}"
-    phone.press(rest)
-    phone.expect_heading("Take a payment")
-    phone.choose_option("Bank transfer")
-    phone.press(rest)
-    phone.expect_heading(_dollars(TOTAL - 10_000))
+    with timed("the payment of the rest"):
+        phone.press(rest)
+        phone.expect_heading("Take a payment")
+        phone.choose_option("Bank transfer")
+        phone.press(rest)
+        phone.expect_heading(_dollars(TOTAL - 10_000))
     # To choose how it is paid is one more.
     assert phone.page.evaluate(PRESSES) - before <= MOST_TO_TAKE + 1
     expect(_described(phone, "Still open")).to_have_text("$0.00")
@@ -215,8 +232,11 @@ def expect_files(phone: Phone) -> None:
     phone.press("INV-1001")
     phone.expect_heading("Invoice")
     assert faults_of_ubl(_saved(phone, "XML file (UBL)")) == []
-    paper = PdfReader(io.BytesIO(_saved(phone, "PDF with the XML in it (Factur-X)")))
-    assert _dollars(TOTAL) in "".join(page.extract_text() for page in paper.pages)
+    saved = _saved(phone, "PDF with the XML in it (Factur-X)")
+    # Outside check: page-validation's PDF/A-3b profile.
+    assert page.validate_pdf_bytes(saved, profile=page.ValidationProfile.PDF_A_3B).is_compliant
+    paper = PdfReader(io.BytesIO(saved))
+    assert _dollars(TOTAL) in "".join(each.extract_text() for each in paper.pages)
     assert faults_of_cii(paper.attachments["factur-x.xml"][0]) == []
 
 
