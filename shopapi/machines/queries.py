@@ -1,7 +1,7 @@
 """Reads of machines and meter readings, and when their services are due."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
@@ -34,21 +34,23 @@ class DueService:
     forecast: NextService
 
 
-def services_of_machines(actor: Actor, by_day: date) -> list[DueService]:
+def services_of_machines(actor: Actor, by_day: date, machine_ids: Collection[UUID] | None = None) -> list[DueService]:
     """The forecast of each service that is known of a machine and was done before; `by_day`: see `next_service`.
 
+    `machine_ids`: of these machines alone; read are then the machines of their kinds and no others.
     Twin: `pwa/src/store/services.ts`.
     """
     entries = SheetEntry.objects.filter(shop=actor.shop_id, kind=SheetEntryKind.SERVICE, sheet__archived=False)
     by_sheet: dict[UUID, list[SheetEntry]] = defaultdict(list)
     for entry in entries.select_related("sheet").order_by("created_at", "id"):
         by_sheet[entry.sheet_id].append(entry)
-    done = _last_done(actor)
+    done = _last_done(actor, machine_ids)
     if not by_sheet or not done:
         return []
-    readings = _readings_by_machine(actor)
-    known = list(machines(actor).filter(archived=False, customer__archived=False).select_related("customer"))
-    uses = _uses(known, readings, {machine_id for machine_id, _ in done})
+    wanted = {machine_id for machine_id, _ in done}
+    known = list(_machines_like(actor, wanted).select_related("customer"))
+    readings = _readings_by_machine(actor, known)
+    uses = _uses(known, readings, wanted)
     sheets = [theirs[0].sheet for theirs in by_sheet.values()]
     found = []
     for machine in known:
@@ -63,6 +65,14 @@ def services_of_machines(actor: Actor, by_day: date) -> list[DueService]:
     return found
 
 
+def _machines_like(actor: Actor, machine_ids: Collection[UUID]) -> QuerySet[Machine]:
+    """The machines of the kinds of some."""
+    here = machines(actor).filter(archived=False, customer__archived=False)
+    kinds = {plain_name(kind) for kind in here.filter(id__in=machine_ids).values_list("kind", flat=True)}
+    spelled = [kind for kind in here.values_list("kind", flat=True).distinct() if plain_name(kind) in kinds]
+    return here.filter(kind__in=spelled)
+
+
 def _first_of_each(entries: Iterable[SheetEntry]) -> dict[str, SheetEntry]:
     """By what is done; of several sheets that name it, the one that says most of the machine."""
     found: dict[str, SheetEntry] = {}
@@ -71,8 +81,11 @@ def _first_of_each(entries: Iterable[SheetEntry]) -> dict[str, SheetEntry]:
     return found
 
 
-def _last_done(actor: Actor) -> dict[tuple[UUID, str], date]:
-    rows = ServiceRecord.objects.filter(shop=actor.shop_id).values_list("machine_id", "what").annotate(Max("done_on"))
+def _last_done(actor: Actor, machine_ids: Collection[UUID] | None) -> dict[tuple[UUID, str], date]:
+    records = ServiceRecord.objects.filter(shop=actor.shop_id)
+    if machine_ids is not None:
+        records = records.filter(machine__in=machine_ids)
+    rows = records.values_list("machine_id", "what").annotate(Max("done_on"))
     found: dict[tuple[UUID, str], date] = {}
     for machine_id, what, last in rows:
         key = (machine_id, plain_name(what))
@@ -80,11 +93,10 @@ def _last_done(actor: Actor) -> dict[tuple[UUID, str], date]:
     return found
 
 
-def _readings_by_machine(actor: Actor) -> dict[UUID, list[HoursReading]]:
+def _readings_by_machine(actor: Actor, known: Collection[Machine]) -> dict[UUID, list[HoursReading]]:
     found: dict[UUID, list[HoursReading]] = defaultdict(list)
-    for machine_id, segment, day, hours in meter_readings(actor).values_list(
-        "machine_id", "segment", "read_on", "hours"
-    ):
+    rows = meter_readings(actor).filter(machine__in=[machine.id for machine in known])
+    for machine_id, segment, day, hours in rows.values_list("machine_id", "segment", "read_on", "hours"):
         found[machine_id].append(HoursReading(segment, day, float(hours)))
     return found
 

@@ -1,4 +1,4 @@
-"""Follow-ups."""
+"""Follow-ups, and when services of machines have to be looked at."""
 
 from django.db import models
 
@@ -39,3 +39,28 @@ class FollowUp(ShopOwned):
 
     def __str__(self) -> str:
         return f"{self.kind} due {self.due_on}"
+
+
+class ServiceLook(ShopOwned):
+    """What the sweep found of the services of one machine, and the day from which it has to look again.
+
+    A row for each machine of which a service was noted. Triggers of the database make `look_on` a day of the past
+    whenever something changes that a forecast is from: a reading of a machine of the same kind, a service, a sheet, the
+    machine, its customer, the shop's calendar.
+    """
+
+    machine_id = models.UUIDField()
+    look_on = models.DateField()
+    matters = models.JSONField(default=list)
+
+    class Meta:
+        constraints = (models.UniqueConstraint(fields=["shop", "machine_id"], name="one_service_look_per_machine"),)
+        indexes = (
+            # What is to be looked at by a day.
+            models.Index(fields=["shop", "look_on"], name="service_look_by_day"),
+            # What was found.
+            models.Index(fields=["shop"], name="service_look_found", condition=~models.Q(matters=[])),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.machine_id} from {self.look_on}"

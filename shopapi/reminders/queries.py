@@ -1,7 +1,8 @@
 """Reads of follow-ups, and one SQL query per kind for the matters that call for one."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
@@ -21,7 +22,7 @@ from shopapi.parts.rules.business_days import add_business_days, business_days_b
 from shopapi.parts.rules.need_by import in_days
 from shopapi.parts.rules.promise import chance_of_all
 from shopapi.quotes.queries.need_by import hours_after_parts
-from shopapi.reminders.models import FollowUp
+from shopapi.reminders.models import FollowUp, ServiceLook
 from shopapi.reminders.rules import FollowUpKind, FollowUpRow, follow_up_reason
 
 # Columns: about_kind, about_id, job_id, customer_id, member_id, occasion, due_on, facts. A follow-up stays open as long
@@ -149,21 +150,49 @@ def service_matters(actor: Actor, shop: Shop, days: int) -> list[dict[str, Any]]
     """Services that are due, or are with the chance that the shop set before the next season begins.
 
     One for each machine: of several services last done on the same day, those that are due are named together. It is
-    due so many days before the service, or before the season if that is earlier.
+    due so many days before the service, or before the season if that is earlier. As found by `look_at_services`.
+    """
+    found = ServiceLook.objects.filter(shop=actor.shop_id).exclude(matters=[]).order_by("created_at", "id")
+    matters = [matter for kept in found.values_list("matters", flat=True) for matter in kept]
+    return [
+        matter | {"due_on": (date.fromisoformat(matter["due_on"]) - timedelta(days=days)).isoformat()}
+        for matter in matters
+    ]
+
+
+@dataclass(frozen=True)
+class FoundServices:
+    """What is to be kept of the services of a machine: what is due, and the day from which to look again."""
+
+    matters: list[dict[str, Any]]
+    look_on: date
+
+
+def found_services(actor: Actor, shop: Shop, machine_ids: Collection[UUID]) -> dict[UUID, FoundServices]:
+    """What is due of some machines today, and the next day on which that may change with nothing new being known.
+
+    That is the day on which the next of the services is due, or the one on which the season begins: chances are then
+    for the season after.
     """
     calendar = parse(ShopCalendar, shop.calendar)
     on_day = today(shop.zone)
     month, day = (int(part) for part in calendar.season_from.split("-"))
     season = season_start(on_day, month, day)
     groups: dict[tuple[UUID, date], list[DueService]] = {}
-    for one in services_of_machines(actor, season):
+    later: dict[UUID, list[date]] = {machine_id: [season] for machine_id in machine_ids}
+    for one in services_of_machines(actor, season, machine_ids):
         due_on, chance = one.forecast.due_on, one.forecast.chance or 0
         if due_on is not None and (due_on <= on_day or chance * 100 >= calendar.service_percent):
             groups.setdefault((one.machine.id, one.done_on), []).append(one)
-    return [_service_matter(services, season, days) for services in groups.values()]
+        elif due_on is not None:
+            later[one.machine.id].append(due_on)
+    matters: dict[UUID, list[dict[str, Any]]] = {}
+    for (machine_id, _), services in groups.items():
+        matters.setdefault(machine_id, []).append(_service_matter(services, season))
+    return {machine_id: FoundServices(matters.get(machine_id, []), min(days)) for machine_id, days in later.items()}
 
 
-def _service_matter(services: list[DueService], season: date, days: int) -> dict[str, Any]:
+def _service_matter(services: list[DueService], season: date) -> dict[str, Any]:
     first = min(services, key=lambda one: (one.forecast.due_on or season, one.entry.words))
     machine, due_on = first.machine, first.forecast.due_on or season
     facts = {
@@ -181,7 +210,7 @@ def _service_matter(services: list[DueService], season: date, days: int) -> dict
         "about_id": str(machine.id),
         "customer_id": str(machine.customer_id),
         "occasion": first.done_on.isoformat(),
-        "due_on": (min(due_on, season) - timedelta(days=days)).isoformat(),
+        "due_on": min(due_on, season).isoformat(),
         "facts": facts,
     }
 

@@ -29,7 +29,7 @@ from shopapi.notices.services.notices import post_notice
 from shopapi.quotes.queries import quotes
 from shopapi.quotes.rules.schemas import Shown
 from shopapi.reminders import queries
-from shopapi.reminders.models import FollowUp
+from shopapi.reminders.models import FollowUp, ServiceLook
 from shopapi.reminders.rules import FollowUpKind, FollowUpState, PutOff
 
 COLUMNS = "about_kind, about_id, job_id, customer_id, member_id, occasion, due_on, facts"
@@ -146,8 +146,22 @@ FOUND_BY = {
 }
 
 
+def look_at_services(*, actor: Actor, shop: Shop) -> int:
+    """Forecast the services of the machines of which something may have changed; returns of how many."""
+    due = ServiceLook.objects.filter(shop=actor.shop_id, look_on__lte=today(shop.zone))
+    looks = {look.machine_id: look for look in due}
+    if not looks:
+        return 0
+    for machine_id, found in queries.found_services(actor, shop, looks.keys()).items():
+        looks[machine_id].matters, looks[machine_id].look_on = found.matters, found.look_on
+    ServiceLook.objects.bulk_update(looks.values(), ["matters", "look_on"], batch_size=500)
+    return len(looks)
+
+
 def _found_matters(actor: Actor, shop: Shop, kind: FollowUpKind, days: int) -> list[dict[str, Any]]:
     """The matters of a kind that are not found by SQL alone."""
+    if kind == FollowUpKind.NEXT_SERVICE:
+        look_at_services(actor=actor, shop=shop)
     find = FOUND_BY.get(kind)
     return find(actor, shop, days) if find else []
 

@@ -1,6 +1,7 @@
 """Ageing, stages of reminders, storage and warranty by days: conventions of the issue, worked by hand."""
 
 import json
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 from pathlib import Path
@@ -90,10 +91,13 @@ def test_storage_is_charged_after_the_free_days(case: dict[str, Any]) -> None:
     assert list(charge.evidence) == sorted(charge.evidence, key=lambda one: one.on), "the first notice counts"
 
 
-@pytest.mark.parametrize("case", vectors("storage_words.json"), ids=lambda case: case["language"])
+@pytest.mark.parametrize(
+    "case", vectors("storage_words.json"), ids=lambda case: f"{case['language']} {case['paused_days']}"
+)
 def test_the_line_of_storage_says_what_it_counts_and_why(case: dict[str, Any]) -> None:
     terms = StorageTerms(7, 300, 5000)
     charge = storage_charge(terms, [TOLD], date(2026, 12, 1), billed_minor=600)
+    charge = replace(charge, paused_days=case["paused_days"])
     figures = Figures(case["locale"], "USD", "America/Chicago", case["language"])
     assert storage_words(terms, charge, figures, case["language"]) == case["words"]
     with pytest.raises(ValueError, match="without a notice"):

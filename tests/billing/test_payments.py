@@ -1,5 +1,6 @@
 """Payments: what is stored, what is open then, two phones that take the same money, refunds, reversals."""
 
+from collections.abc import Iterator
 from datetime import UTC, date, datetime
 from typing import Any
 from uuid import UUID
@@ -8,7 +9,8 @@ import pytest
 from django.db import DatabaseError, transaction
 
 from shopapi.accounts.rules import Permission
-from shopapi.billing.models import Payment
+from shopapi.billing.models import Payment, UnpaidInvoice
+from shopapi.billing.queries.accounts import customer_accounts
 from shopapi.billing.queries.payments import Account, account_balance, credit_of_customer, entries_of
 from shopapi.billing.rules.payments import changed_hands, tip_in, toward_bill
 from shopapi.billing.services.payments import record_payment, record_refund, reverse_payment
@@ -32,8 +34,14 @@ BILL = 16_300
 
 
 @pytest.fixture
-def crew(db: None) -> Crew:
-    return open_crew()
+def crew(db: None) -> Iterator[Crew]:
+    """A shop whose index of unpaid invoices is right after every test: by all that was ever billed and paid."""
+    made = open_crew()
+    yield made
+    with in_shop(made.shop_id):
+        accounts = customer_accounts(made.owner, date.max).values()
+        open_ones = {bill.id for account in accounts for bill in account.bills if bill.open_minor > 0}
+        assert set(UnpaidInvoice.objects.values_list("invoice_id", flat=True)) == open_ones
 
 
 def entry(job: UUID | None = None, **more: Any) -> dict[str, Any]:

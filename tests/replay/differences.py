@@ -48,6 +48,7 @@ SERVER_CREATED_ROWS: Mapping[tuple[str, str], str] = {
 """Rows that only the server creates, by command (`*`: every one) and kind."""
 
 RARE_ENTRIES = {
+    ("job", "resumed_work"),
     ("offer_quote", "approval_link"),
     ("fail_stop", "plan_request"),
     ("move_job", "notice"),

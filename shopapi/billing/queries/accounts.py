@@ -1,6 +1,6 @@
 """What each customer owes on a day: open invoices, and money that pays none yet."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from uuid import UUID
@@ -50,12 +50,14 @@ class CustomerAccount:
 _Key = tuple[UUID | None, UUID | None]
 
 
-def customer_accounts(actor: Actor, through: date, customer_id: UUID | None = None) -> Mapping[UUID, CustomerAccount]:
-    """The accounts of all customers, or of one, by what was issued and paid through a day of the shop."""
+def customer_accounts(
+    actor: Actor, through: date, customer_ids: Collection[UUID] | None = None
+) -> Mapping[UUID, CustomerAccount]:
+    """The accounts of all customers, or of some, by what was issued and paid through a day of the shop."""
     issued = Invoice.objects.filter(shop=actor.shop_id, issued_on__lte=through).exclude(state=InvoiceState.DRAFT)
     entries = Payment.objects.filter(shop=actor.shop_id, paid_on__lte=through).order_by("paid_at", "id")
-    if customer_id is not None:
-        issued, entries = issued.filter(customer=customer_id), entries.filter(customer=customer_id)
+    if customer_ids is not None:
+        issued, entries = issued.filter(customer__in=customer_ids), entries.filter(customer__in=customer_ids)
     credited: dict[UUID | None, int] = {}
     for invoice_id, minor in issued.filter(kind=InvoiceKind.CREDIT_NOTE).values_list("credited_id", TOTAL):
         credited[invoice_id] = credited.get(invoice_id, 0) + minor

@@ -4,10 +4,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from uuid import UUID
 
-from shopapi.billing.models import Invoice
+from shopapi.billing.models import UnpaidInvoice
 from shopapi.billing.queries.accounts import OpenBill, customer_accounts
 from shopapi.billing.queries.invoices import settings_of
-from shopapi.billing.rules.invoices import InvoiceKind, InvoiceState
 from shopapi.billing.rules.payment_reminders import stage_reached
 from shopapi.core.actor import Actor
 
@@ -23,16 +22,20 @@ class LatePayment:
 
 
 def late_payments(actor: Actor, today: date) -> list[LatePayment] | None:
-    """The late invoices of a shop; None: it has no stages, so nobody is reminded."""
+    """The late invoices of a shop; None: it has no stages, so nobody is reminded.
+
+    Who may be late is found by the index of unpaid invoices; only their accounts are read.
+    """
     stages = settings_of(actor).reminder_days
     if not stages:
         return None
-    issued = Invoice.objects.filter(shop=actor.shop_id, kind=InvoiceKind.INVOICE, state=InvoiceState.ISSUED)
-    if not issued.filter(due_on__lte=today - timedelta(days=stages[0])).exists():
+    late = UnpaidInvoice.objects.filter(shop=actor.shop_id, due_on__lte=today - timedelta(days=stages[0]))
+    customer_ids = set(late.values_list("customer_id", flat=True))
+    if not customer_ids:
         return []
     return [
         LatePayment(customer, bill, stage, bill.due_on + timedelta(days=stages[stage - 1]))
-        for customer, account in customer_accounts(actor, today).items()
+        for customer, account in customer_accounts(actor, today, customer_ids).items()
         for bill in account.bills
         if bill.open_minor > 0 and bill.due_on is not None
         if (stage := stage_reached(bill.due_on, today, stages)) is not None

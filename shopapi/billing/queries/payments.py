@@ -34,6 +34,12 @@ def account_of_invoice(invoice: Invoice) -> Account:
     return Account(invoice.job_id, None if invoice.job_id else invoice.id, invoice.customer_id)
 
 
+def account_of_corrected(invoice: Invoice) -> Account:
+    """What an invoice is settled with, or the invoice that a credit note corrects."""
+    corrected = invoice.credited_id or invoice.id
+    return Account(invoice.job_id, None if invoice.job_id else corrected, invoice.customer_id)
+
+
 def payments(actor: Actor) -> QuerySet[Payment]:
     return Payment.objects.filter(shop=actor.shop_id)
 

@@ -68,7 +68,7 @@ def statement_facts(actor: Actor, customer: Customer, shop: Shop, first_on: date
     Money that the shop keeps as credit has not left it: refunds to credit and payments from it are no entries.
     """
     settings = settings_of(actor)
-    account = customer_accounts(actor, through, customer.id).get(customer.id)
+    account = customer_accounts(actor, through, [customer.id]).get(customer.id)
     entries = _entries(actor, customer, through)
     return StatementFacts(
         seller=to_json(seller_of(shop, settings)),

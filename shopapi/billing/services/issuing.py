@@ -7,7 +7,7 @@ from shopapi.accounts.rules import Permission
 from shopapi.billing.models import Invoice
 from shopapi.billing.queries import invoices as queries
 from shopapi.billing.queries.collecting import authorized, billed_on
-from shopapi.billing.queries.payments import paid_before
+from shopapi.billing.queries.payments import account_of_corrected, paid_before
 from shopapi.billing.queries.seller import seller_of
 from shopapi.billing.rules.authorized import beyond, counted
 from shopapi.billing.rules.document import invoice_document
@@ -23,6 +23,7 @@ from shopapi.billing.rules.settings import BillingSettingsFields
 from shopapi.billing.services.closing import require_open
 from shopapi.billing.services.invoice_pdf import request_pdf
 from shopapi.billing.services.invoices import draft_for, with_totals
+from shopapi.billing.services.unpaid_invoices import keep_unpaid_invoices
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.clock import now, today
@@ -149,6 +150,7 @@ def issue(actor: Actor, invoice: Invoice, data: InvoiceIssue, totals: QuoteTotal
     invoice.issued_at = now()
     invoice.issued_by_id = actor.member_id
     invoice.save()
+    keep_unpaid_invoices(actor, account_of_corrected(invoice))
     request_pdf(actor, invoice)
     record(
         actor,

@@ -29,6 +29,7 @@ from shopapi.billing.rules.payments import (
     payment_faults,
 )
 from shopapi.billing.services.closing import is_open, require_open
+from shopapi.billing.services.unpaid_invoices import keep_unpaid_invoices
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.clock import now
@@ -96,6 +97,7 @@ def reverse_payment(*, actor: Actor, data: PaymentReversal) -> Payment:
         paid_at=actor.instant_of(data.paid_at),
         paid_on=_day_of_reversal(actor, mistaken, actor.instant_of(data.paid_at)),
     )
+    keep_unpaid_invoices(actor, account_of(payment))
     record(actor, "payment reversed", ("payment", mistaken.id), reversal=payment.id)
     _settle_when_even(actor, payment)
     return payment
@@ -138,6 +140,7 @@ def _enter(
         },
     )
     details = {"kind": kind, "method": data.method, "amount": data.amount_minor, "tip": tip_minor}
+    keep_unpaid_invoices(actor, account_of(payment))
     record(actor, "payment recorded", ("payment", payment.id), **details)
     return payment
 

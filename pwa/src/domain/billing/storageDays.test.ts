@@ -3,6 +3,7 @@ import { readFileSync } from 'node:fs'
 import { expect, test } from 'vitest'
 import type { Language } from '../contract.ts'
 import { numberFormatsFor } from '../numbers/formats.ts'
+import { daysAfter } from '../time.ts'
 import { billedWords } from '../words/storage.ts'
 import { type ResumedDays, type StorageTerms, storageCharge } from './storageDays.ts'
 
@@ -19,7 +20,8 @@ interface Vector {
 const read = (name: string) =>
   JSON.parse(readFileSync(new URL(`../../../../fixtures/billing/${name}`, import.meta.url), 'utf8'))
 const vectors: Vector[] = read('storage.json')
-const written: { language: Language; locale: string; words: string }[] = read('storage_words.json')
+const written: { language: Language; locale: string; words: string; paused_days: number }[] =
+  read('storage_words.json')
 const notice = (on: string) => ({ on, channel: 'email', address: 'ada@example.org' }) as const
 
 test.each(vectors)('$name', ({ terms, notices, through, billed_minor, resumed = [], expect: wanted }) => {
@@ -29,12 +31,18 @@ test.each(vectors)('$name', ({ terms, notices, through, billed_minor, resumed = 
   expect(evidence.map(({ on }) => on)).toEqual(evidence.map(({ on }) => on).toSorted())
 })
 
-test.each(written)('the line of storage in $language', ({ language, locale, words }) => {
+test.each(written)('the line of storage in $language', ({ language, locale, words, paused_days }) => {
   const { day, money } = numberFormatsFor(locale, 'USD', 'America/Chicago')
   const on = day('2026-11-01')
-  const said = { days: 30, free: 7, since: on, through: day('2026-12-01'), rate: money(300) }
+  const said = {
+    days: 30,
+    free: 7,
+    since: on,
+    through: day(daysAfter('2026-12-01', paused_days)),
+    rate: money(300),
+  }
   const more = {
-    paused: false,
+    paused: paused_days > 0,
     cap: money(5000),
     before: money(600),
     on,
