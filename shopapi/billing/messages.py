@@ -90,9 +90,19 @@ MESSAGES: Mapping[str, str] = {
     "einvoice_needs_tax_number": (
         "An invoice file with tax on it needs the shop's tax number. Add it in the billing settings."
     ),
-    "einvoice_digits": "An invoice file has two decimals at most, and {currency} has more. Send the PDF instead.",
-    "einvoice_not_exact": (
-        "The tax of {number} was rounded in another way than EN 16931 has it, where it would be {tax}. An issued"
-        " invoice never changes: send its PDF. A tax profile that rounds all taxes once for the whole avoids this."
+    "einvoice_digits": (
+        "An invoice file by EN 16931 has at most two decimals, and {currency} has {digits}. No setting changes that:"
+        " send the PDF. For another program there are the registers and the journal, with all decimals."
+    ),
+    "einvoice_not_exact": "{number} can't be an invoice file with the amounts that were billed. Send its PDF.",
+    "einvoice_tax_per_line": (
+        "The tax of {number} was rounded for each line and is {billed}. An invoice file rounds it once for each rate,"
+        " which gives {tax}. An issued invoice never changes: send its PDF. A tax profile that rounds tax once for the"
+        " whole invoice avoids this from the next invoice on."
+    ),
+    "einvoice_taxes_apart": (
+        "The taxes of {number} were rounded each by itself and are {billed}. An invoice file rounds them together,"
+        " which gives {tax}. An issued invoice never changes: send its PDF. A tax profile that rounds all taxes"
+        " together avoids this from the next invoice on."
     ),
 }

@@ -29,8 +29,13 @@ SHOWN = InvoiceShown(
 METHODS = ("cash", "check", "card", "transfer", "credit", "other")
 
 
-def issued_documents(seed: int, count: int, *, plain: bool = False) -> Iterator[IssuedDocument]:
-    """Invoices and credit notes. `plain`: tax is rounded once for each class of rates, half away from zero."""
+def issued_documents(
+    seed: int, count: int, *, plain: bool = False, currency: str = "EUR", digits: int = 2
+) -> Iterator[IssuedDocument]:
+    """Invoices and credit notes.
+
+    `plain`: in this currency, and tax is rounded once for each class of rates, half away from zero.
+    """
     by = Random(seed)  # noqa: S311 - drawn to be the same each time
     made = 0
     while made < count:
@@ -41,7 +46,11 @@ def issued_documents(seed: int, count: int, *, plain: bool = False) -> Iterator[
         if plain:
             (profile,) = basis.tax_profiles
             one_rate = {"per": "invoice", "rounding": "half_away", "rates_rounded": "together"}
-            changed = {"tax_profiles": (profile.model_copy(update=one_rate),), "currency": "EUR", "minor_digits": 2}
+            changed = {
+                "tax_profiles": (profile.model_copy(update=one_rate),),
+                "currency": currency,
+                "minor_digits": digits,
+            }
             basis = basis.model_copy(update=changed)
         lines = [parse(QuoteLine, line) for line in quote["lines"]]
         discount = parse(Discount, quote["discount"] or {})

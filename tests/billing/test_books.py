@@ -12,13 +12,20 @@ from uuid import UUID
 import pytest
 
 from shopapi.billing.rules.einvoice.cii import write_cii
-from shopapi.billing.rules.einvoice.of_invoice import einvoice_of
-from shopapi.billing.rules.einvoice.totals import totals_of
+from shopapi.billing.rules.einvoice.of_invoice import IssuedDocument, einvoice_of
+from shopapi.billing.rules.einvoice.totals import ETotals, totals_of
 from shopapi.billing.rules.einvoice.ubl import write_ubl
+from shopapi.billing.rules.invoices import BilledLine, InvoiceKind
 from shopapi.billing.rules.journal import Billed, Paid, journal, journal_text
 from shopapi.billing.rules.registers import PaymentRegister, PaymentRegisterRow, payments_table
 from shopapi.billing.rules.settings import Accounts, BillingSettingsFields
 from shopapi.core.errors import Conflict
+from shopapi.core.money import minor_digits
+from shopapi.core.rendering import render
+from shopapi.core.schema import parse
+from shopapi.jobs.rules import FindingRank
+from shopapi.quotes.rules import ShopPrices, compute_totals
+from shopapi.quotes.rules.starting_prices import starting_prices
 from shopapi.quotes.rules.totals import LineTotals, QuoteTotals, RankTotals
 from tests.billing.drawn_issued import DAY, as_billed, drawn_payments, issued_documents
 from tests.billing.published_rules import faults_of_cii, faults_of_ubl
@@ -142,38 +149,103 @@ def test_registers_as_csv_hold_no_formula() -> None:
     assert (read["customer"], read["reference"]) == ("'=HYPERLINK(1)", "'@SUM(1)")
 
 
-def test_issued_documents_keep_their_amounts_to_the_cent_or_are_refused() -> None:
-    """Rounded once for each class of rates, half away from zero: only tax that is included in prices may not fit."""
-    outcomes: Counter[str] = Counter()
-    for issued in issued_documents(16931, 400, plain=True):
-        inclusive = issued.book.tax_profiles[0].inclusive
-        try:
-            found = totals_of(einvoice_of(issued, SETTINGS))
-        except Conflict as refused:
-            outcomes[refused.code if inclusive else f"without tax in prices: {refused.code}"] += 1
-            continue
-        billed = issued.totals
+# ISO 4217: the euro has two decimal digits, the yen none.
+@pytest.mark.parametrize(("currency", "digits"), [("EUR", 2), ("JPY", 0)])
+def test_issued_documents_keep_their_amounts_to_the_smallest_unit(currency: str, digits: int) -> None:
+    """Tax rounded once for each class of rates always fits, added to prices or included in them."""
+    outcomes: Counter[bool] = Counter()
+    for issued in issued_documents(16931, 400, plain=True, currency=currency, digits=digits):
+        found, billed = totals_of(einvoice_of(issued, SETTINGS)), issued.totals
         assert (found.net, found.tax, found.gross) == tuple(
-            Decimal(minor).scaleb(-2) for minor in (billed.net_minor, billed.tax_minor, billed.total_minor)
+            Decimal(minor).scaleb(-digits) for minor in (billed.net_minor, billed.tax_minor, billed.total_minor)
         )
-        outcomes["inclusive" if inclusive else "plain"] += 1
-    assert outcomes["plain"] > 200
-    assert outcomes["inclusive"] > outcomes["einvoice_not_exact"]
-    assert set(outcomes) == {"plain", "inclusive", "einvoice_not_exact"}
+        unit = Decimal(1).scaleb(-digits)
+        assert all(abs(group.tax - group.base * group.category.percent / 100) < unit for group in found.groups)
+        outcomes[issued.book.tax_profiles[0].inclusive] += 1
+    assert min(outcomes[True], outcomes[False]) > 100
 
 
+def test_what_cannot_be_written_is_refused_with_the_reason_and_the_way_out() -> None:
+    """Any rounding in any currency: only tax rounded for each line, several taxes apart, or too many digits."""
+    outcomes: Counter[str] = Counter()
+    for issued in issued_documents(17, 500):
+        (profile,), digits = issued.book.tax_profiles, issued.book.minor_digits
+        found, refused = _written_or_refused(issued)
+        outcomes[refused] += 1
+        if found is None:
+            assert {
+                "einvoice_digits": digits > 2,
+                "einvoice_tax_per_line": profile.per == "line",
+                "einvoice_taxes_apart": profile.per == "invoice" and len(profile.rates) > 1,
+            }[refused]
+        else:
+            assert (digits <= 2, found.tax) == (True, Decimal(issued.totals.tax_minor).scaleb(-digits))
+    assert set(outcomes) == {"", "einvoice_digits", "einvoice_tax_per_line", "einvoice_taxes_apart"}
+    assert outcomes[""] > 20 * (outcomes["einvoice_tax_per_line"] + outcomes["einvoice_taxes_apart"])
+
+
+def _written_or_refused(issued: IssuedDocument) -> tuple[ETotals | None, str]:
+    """The totals of the invoice file, or the code of the sentence that refuses it."""
+    try:
+        return totals_of(einvoice_of(issued, SETTINGS)), ""
+    except Conflict as refused:
+        return None, refused.reason.code
+
+
+@pytest.mark.parametrize(("currency", "digits"), [("EUR", 2), ("JPY", 0)])
 @pytest.mark.parametrize("seed", range(3))
-def test_issued_documents_keep_the_published_rules(seed: int) -> None:
-    checked = 0
-    for issued in issued_documents(seed, 12, plain=True):
-        try:
-            document = einvoice_of(issued, SETTINGS)
-        except Conflict:
-            continue
-        assert faults_of_cii(write_cii(document)) == []
-        assert faults_of_ubl(write_ubl(document)) == []
-        checked += 1
-    assert checked > 6
+def test_issued_documents_keep_the_published_rules(seed: int, currency: str, digits: int) -> None:
+    for issued in issued_documents(seed, 12, plain=True, currency=currency, digits=digits):
+        document = einvoice_of(issued, SETTINGS)
+        for written, faults in ((write_cii(document), faults_of_cii), (write_ubl(document), faults_of_ubl)):
+            assert faults(written) == []
+            amounts = re.findall(
+                rb"Amount(?: currencyID=\"...\")?>(-?[0-9.]+)</(?!cbc:PriceAmount|ram:Charge)", written
+            )
+            assert amounts
+            assert all(len(one.partition(b".")[2]) == digits for one in amounts)
+
+
+def test_yen_are_written_whole_also_where_prices_include_tax() -> None:
+    """ISO 4217: the yen has no minor unit. 1,155 yen with 10 % in them are 105 yen of tax and 1,050 without it.
+
+    Of 1,000 yen the tax is 90.909..., so 91 on a base of 909: 10 % of that is 90.9, rounded to whole yen (BR-CO-17).
+    Of 1,160 yen it is 105.45..., so 105 on a base of 1,055, of which 10 % is the tie 105.5.
+    """
+    profile = {
+        "key": "ct", "label": "Tax", "from_on": "2020-01-01", "until_on": None, "inclusive": True, "per": "invoice",
+        "rounding": "half_up", "rates": [{"key": "ct", "label": "Tax", "percent": "10"}], "labor": "always",
+        "part": True, "supplies": True, "travel": True, "fee": True, "lumped": False,
+    }  # fmt: skip
+    book = parse(ShopPrices, starting_prices("JPY") | {"tax_profiles": [profile]})
+    (any_issued,) = issued_documents(3, 1)
+    for price, base, tax in ((1_155, 1_050, 105), (1_000, 909, 91), (1_160, 1_055, 105)):
+        line = BilledLine(id=LABOR, position=0, kind="fee", rank=FindingRank.NEEDED, words="Blade", fixed_minor=price)
+        totals = compute_totals(book, [line])
+        issued = replace(
+            any_issued, kind=InvoiceKind.INVOICE, credited=None, book=book, lines=(line,), totals=totals, exempt=False
+        )
+        document = einvoice_of(issued, SETTINGS)
+        assert [(group.base, group.tax) for group in totals_of(document).groups] == [(base, tax)]
+        assert f'<cbc:TaxAmount currencyID="JPY">{tax}</cbc:TaxAmount>'.encode() in write_ubl(document)
+        assert f"<ram:BasisAmount>{base}</ram:BasisAmount>".encode() in write_cii(document)
+        assert faults_of_cii(write_cii(document)) + faults_of_ubl(write_ubl(document)) == []
+
+
+@pytest.mark.parametrize("currency", ["KWD", "CLF"])
+def test_a_currency_of_more_than_two_digits_is_refused_first_and_says_why(currency: str) -> None:
+    """BR-DEC-01 and following allow two decimals; by ISO 4217 KWD has three, CLF four."""
+    (issued,) = issued_documents(3, 1)
+    bare = issued.shown.model_copy(
+        update={"seller": issued.shown.seller.model_copy(update={"country": "", "tax_number": ""})}
+    )
+    book = issued.book.model_copy(update={"currency": currency, "minor_digits": minor_digits(currency)})
+    with pytest.raises(Conflict) as refused:
+        einvoice_of(replace(issued, shown=bare, book=book), SETTINGS)
+    assert (refused.value.code, [fault.field for fault in refused.value.fields]) == ("einvoice_digits", ["currency"])
+    sentence = render(refused.value.reason)
+    assert f"{currency} has {minor_digits(currency)}" in sentence
+    assert "send the PDF" in sentence
 
 
 def test_what_the_shop_has_not_said_is_asked_for_by_field() -> None:

@@ -39,7 +39,7 @@ def write_cii(document: EInvoice) -> bytes:
         ),
         branch(
             "rsm:SupplyChainTradeTransaction",
-            *(_line(line, document.currency) for line in document.lines),
+            *(_line(line, document.digits) for line in document.lines),
             branch(
                 "ram:ApplicableHeaderTradeAgreement",
                 leaf("ram:BuyerReference", document.buyer_reference),
@@ -56,7 +56,7 @@ def _day(day: date, tag: str = "udt:DateTimeString") -> Element | None:
     return leaf(tag, compact_day(day), format="102")
 
 
-def _line(line: ELine, currency: str) -> Element | None:
+def _line(line: ELine, digits: int) -> Element | None:
     return branch(
         "ram:IncludedSupplyChainTradeLineItem",
         branch("ram:AssociatedDocumentLineDocument", leaf("ram:LineID", line.id)),
@@ -78,10 +78,10 @@ def _line(line: ELine, currency: str) -> Element | None:
         branch(
             "ram:SpecifiedLineTradeSettlement",
             _tax("ram:ApplicableTradeTax", line.category),
-            *(_adjustment(one, currency) for one in line.adjustments),
+            *(_adjustment(one, digits) for one in line.adjustments),
             branch(
                 "ram:SpecifiedTradeSettlementLineMonetarySummation",
-                leaf("ram:LineTotalAmount", amount(line.net, currency)),
+                leaf("ram:LineTotalAmount", amount(line.net, digits)),
             ),
         ),
     )
@@ -100,11 +100,11 @@ def _tax(tag: str, category: TaxCategory) -> Element | None:
     )
 
 
-def _adjustment(one: EAdjustment, currency: str) -> Element | None:
+def _adjustment(one: EAdjustment, digits: int) -> Element | None:
     return branch(
         "ram:SpecifiedTradeAllowanceCharge",
         branch("ram:ChargeIndicator", leaf("udt:Indicator", "true" if one.charge else "false")),
-        leaf("ram:ActualAmount", amount(one.amount, currency)),
+        leaf("ram:ActualAmount", amount(one.amount, digits)),
         leaf("ram:Reason", one.reason),
         None if one.category is None else _tax("ram:CategoryTradeTax", one.category),
     )
@@ -149,8 +149,8 @@ def _settlement(document: EInvoice, totals: ETotals) -> Element | None:
         leaf("ram:PaymentReference", document.payment.reference),
         leaf("ram:InvoiceCurrencyCode", document.currency),
         _payment(document),
-        *(_group(group, document.currency) for group in totals.groups),
-        *(_adjustment(one, document.currency) for one in document.adjustments),
+        *(_group(group, document.digits) for group in totals.groups),
+        *(_adjustment(one, document.digits) for one in document.adjustments),
         branch(
             "ram:SpecifiedTradePaymentTerms",
             leaf("ram:Description", document.terms),
@@ -183,23 +183,23 @@ def _payment(document: EInvoice) -> Element | None:
     )
 
 
-def _group(group: TaxGroup, currency: str) -> Element | None:
+def _group(group: TaxGroup, digits: int) -> Element | None:
     return branch(
         "ram:ApplicableTradeTax",
-        leaf("ram:CalculatedAmount", amount(group.tax, currency)),
+        leaf("ram:CalculatedAmount", amount(group.tax, digits)),
         leaf("ram:TypeCode", "VAT"),
         leaf("ram:ExemptionReason", group.category.reason),
-        leaf("ram:BasisAmount", amount(group.base, currency)),
+        leaf("ram:BasisAmount", amount(group.base, digits)),
         leaf("ram:CategoryCode", group.category.code),
         _percent(group.category.shown_percent),
     )
 
 
 def _summation(document: EInvoice, totals: ETotals) -> Element | None:
-    currency = document.currency
+    digits = document.digits
 
     def row(tag: str, exact: Decimal, *, always: bool = False, **attributes: str) -> Element | None:
-        return leaf(f"ram:{tag}", amount(exact, currency), **attributes) if exact or always else None
+        return leaf(f"ram:{tag}", amount(exact, digits), **attributes) if exact or always else None
 
     return branch(
         "ram:SpecifiedTradeSettlementHeaderMonetarySummation",
@@ -207,7 +207,7 @@ def _summation(document: EInvoice, totals: ETotals) -> Element | None:
         row("ChargeTotalAmount", totals.charges),
         row("AllowanceTotalAmount", totals.allowances),
         row("TaxBasisTotalAmount", totals.net, always=True),
-        row("TaxTotalAmount", totals.tax, always=True, currencyID=currency),
+        row("TaxTotalAmount", totals.tax, always=True, currencyID=document.currency),
         row("RoundingAmount", totals.rounding),
         row("GrandTotalAmount", totals.gross, always=True),
         row("TotalPrepaidAmount", totals.paid),

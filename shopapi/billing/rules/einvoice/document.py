@@ -13,6 +13,8 @@ Category = Literal["S", "Z", "E", "O"]
 """How an amount is taxed (UNTDID 5305): S at a rate, Z at zero, E exempt, O not subject to value added tax."""
 
 ZERO = Decimal(0)
+# Amounts have at most two decimal digits (BR-DEC-01 and following); prices and quantities may have more.
+MOST_DIGITS = 2
 
 
 @dataclass(frozen=True)
@@ -88,7 +90,11 @@ class EPayment:
 
 @dataclass(frozen=True)
 class EInvoice:
-    """The document. `paid`: BT-113; `corrects`: number and day of the invoice that a credit note corrects (BG-3)."""
+    """The document. `paid`: BT-113; `corrects`: number and day of the invoice that a credit note corrects (BG-3).
+
+    `digits`: those of its amounts, by ISO 4217 none for the yen; at most `MOST_DIGITS`. `stated_tax`: the tax that was
+    billed (BT-110), where there is such an invoice already.
+    """
 
     number: str
     kind: Literal["380", "381"]
@@ -107,3 +113,5 @@ class EInvoice:
     paid: Decimal = ZERO
     rounding: Decimal = ZERO  # BT-114
     corrects: tuple[str, date] | None = None
+    digits: int = MOST_DIGITS
+    stated_tax: Decimal | None = None

@@ -1,20 +1,23 @@
 """An issued invoice or credit note in the terms of EN 16931.
 
-EN 16931 has one rate for each line, prices without tax, at most two decimals and BR-CO-17 exactly; what was billed is
-never changed to fit. So an invoice is refused whose tax comes to something else that way: where two taxes were rounded
-each by itself or tax was rounded for each line, it may.
+EN 16931 has one rate for each line, prices without tax, at most two decimals, and the tax of each rate rounded once
+(BR-CO-17); what was billed is never changed to fit. So an invoice is refused whose tax comes to something else that
+way: where tax was rounded for each line, or several taxes each by itself, it may. A currency with three decimals
+(ISO 4217) cannot be written at all; one with none, as the yen, is written in whole units.
 
 Conventions: a discount of the document is shared among taxed and untaxed amounts as the invoice shared it. A
 customer's country is the seller's where none is named. What the invoice lacks of the seller's address is taken from the
 settings. What was paid before (BT-113) is what the paper says: deposits and payments known when it was issued.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from typing import Literal
 
 from shopapi.billing.rules.einvoice.document import (
+    MOST_DIGITS,
     ZERO,
     EAdjustment,
     EInvoice,
@@ -23,13 +26,13 @@ from shopapi.billing.rules.einvoice.document import (
     EPayment,
     TaxCategory,
 )
-from shopapi.billing.rules.einvoice.totals import balance_of, line_net, to_cent, totals_of
+from shopapi.billing.rules.einvoice.totals import balance_of, line_net, round_amount, totals_of
 from shopapi.billing.rules.invoices import BilledLine, InvoiceKind, InvoiceParty, InvoiceShown
 from shopapi.billing.rules.settings import BillingSettingsFields
-from shopapi.core.errors import Conflict, FieldError
+from shopapi.core.errors import Conflict, Context, FieldError
 from shopapi.quotes.rules.lines import LineKind
 from shopapi.quotes.rules.price_book import ShopPrices
-from shopapi.quotes.rules.taxes import rates_of
+from shopapi.quotes.rules.taxes import rates_of, tax_on
 from shopapi.quotes.rules.totals import Added, LineTotals, QuoteTotals, add_charges, in_order, nets_of
 
 # UN/ECE Recommendation 20: an hour, one piece, one, a mile, a kilometre.
@@ -68,7 +71,11 @@ class IssuedDocument:
 
 
 def einvoice_of(issued: IssuedDocument, settings: BillingSettingsFields) -> EInvoice:
-    """The document by EN 16931. Raises Conflict `einvoice_incomplete` or `einvoice_not_exact`."""
+    """The document by EN 16931. Raises Conflict `einvoice_digits`, `einvoice_incomplete` or `einvoice_not_exact`."""
+    if issued.book.minor_digits > MOST_DIGITS:
+        context: Context = {"currency": issued.book.currency, "digits": issued.book.minor_digits}
+        fault = FieldError("currency", "einvoice_digits", context=context)
+        raise Conflict("einvoice_digits", reason=fault.reason, fields=[fault])
     seller = _seller(issued, settings)
     _refuse_incomplete(issued, seller)
     parts = _Parts(issued, outside=not seller.vat_id and not seller.tax_number)
@@ -94,6 +101,8 @@ def einvoice_of(issued: IssuedDocument, settings: BillingSettingsFields) -> EInv
         else EPayment(reference=issued.number),
         paid=parts.money(issued.paid_minor),
         corrects=issued.credited,
+        digits=issued.book.minor_digits,
+        stated_tax=parts.money(issued.totals.tax_minor),
     )
     _refuse_inexact(document, issued, parts)
     return document
@@ -136,18 +145,20 @@ def _refuse_incomplete(issued: IssuedDocument, seller: EParty) -> None:
         faults.append(FieldError("company_number", "einvoice_needs_number"))
     if issued.totals.tax and not (seller.vat_id or seller.tax_number):
         faults.append(FieldError("tax_number", "einvoice_needs_tax_number"))
-    if issued.book.minor_digits > 2:
-        faults.append(FieldError("currency", "einvoice_digits", context={"currency": issued.book.currency}))
     if faults:
         raise Conflict("einvoice_incomplete", reason=faults[0].reason, fields=faults)
 
 
 def _refuse_inexact(document: EInvoice, issued: IssuedDocument, parts: "_Parts") -> None:
     found, billed = totals_of(document), issued.totals
-    if (found.net, found.tax, found.gross) != tuple(
+    if (found.net, found.tax, found.gross) == tuple(
         parts.money(minor) for minor in (billed.net_minor, billed.tax_minor, billed.total_minor)
     ):
-        raise Conflict("einvoice_not_exact", context={"number": issued.number, "tax": str(found.tax)})
+        return
+    (profile,) = issued.book.tax_profiles
+    message = "einvoice_taxes_apart" if profile.per == "invoice" else "einvoice_tax_per_line"
+    context = {"number": issued.number, "tax": str(found.tax), "billed": str(document.stated_tax)}
+    raise Conflict("einvoice_not_exact", message=message, context=context)
 
 
 class _Parts:
@@ -177,27 +188,31 @@ class _Parts:
         off = -sum(row.amount_minor for row in totals.lines if self.lines[row.id].kind == "discount")
         off -= sum(one.amount_minor for one in totals.added if one.key == "discount")
         nets = nets_of(book, add_charges(book, in_order(self.issued.lines), None), off)
-        taxed = [(self.lines[row.id].kind, row.taxable, row.amount_minor) for row in rows]
+        taxed: list[tuple[LineKind, bool, int]] = [
+            (self.lines[row.id].kind, row.taxable, row.amount_minor) for row in rows
+        ]
         minimum, supplies = added.get("labor_minimum"), added.get("supplies")
         taxed.append(("labor", minimum is not None and minimum.taxable, minimum.amount_minor if minimum else 0))
         taxed.append(("supplies", supplies is not None and supplies.taxable, supplies.amount_minor if supplies else 0))
-        classes: dict[Decimal, list[tuple[int, int]]] = {}
+        classes: dict[Decimal, list[tuple[LineKind, int, int]]] = {}
         for (kind, taxable, amount), net in zip(taxed, nets, strict=True):
-            classes.setdefault(self._percent(kind, taxable=taxable), []).append((amount - net, net))
+            classes.setdefault(self._percent(kind, taxable=taxable), []).append((kind, amount - net, net))
         # Of an exempt customer all classes are one category.
         found, wanted = dict[TaxCategory, Decimal](), dict[TaxCategory, Decimal]()
         for percent, of_class in classes.items():
             category = self._category(percent)
-            less, net = sum(less for less, _ in of_class), sum(net for _, net in of_class)
-            found[category] = found.get(category, ZERO) + self._without_tax(less, percent)
-            tax = to_cent(self.money(net) * percent / (100 + percent)) if self.inclusive else ZERO
-            wanted[category] = wanted.get(category, ZERO) + self.money(net) - tax
+            kinds, off_each, nets_each = zip(*of_class, strict=True)
+            found[category] = found.get(category, ZERO) + self._without_tax(sum(off_each), percent)
+            # What the prices include is taken out as the invoice took it out.
+            included = self.inclusive and percent
+            tax = tax_on(self.profile, nets_each, kinds, exempt=False).whole if included else 0
+            wanted[category] = wanted.get(category, ZERO) + self.money(sum(nets_each) - tax)
         allowances = [EAdjustment(less, REASONS["discount"], category=one) for one, less in found.items() if less > 0]
         for category, base in wanted.items():
             whole = sum((line.net for line in lines if line.category == category), ZERO)
-            whole += balance_of(one for one in (*charges, *allowances) if one.category == category)
+            whole += self._balance(one for one in (*charges, *allowances) if one.category == category)
             if whole != base:
-                lines = _corrected(lines, category, whole - base)
+                lines, charges = _corrected(lines, charges, category, whole - base)
         return tuple(lines), (*charges, *allowances)
 
     def _percent(self, kind: LineKind, *, taxable: bool) -> Decimal:
@@ -212,7 +227,12 @@ class _Parts:
     def _without_tax(self, minor: int, percent: Decimal) -> Decimal:
         """An amount without tax: where prices include it, rounded by itself."""
         amount = self.money(minor)
-        return to_cent(amount * 100 / (100 + percent)) if self.inclusive and percent else amount
+        if not (self.inclusive and percent):
+            return amount
+        return round_amount(amount * 100 / (100 + percent), self.issued.book.minor_digits)
+
+    def _balance(self, adjustments: Iterable[EAdjustment]) -> Decimal:
+        return balance_of(adjustments, digits=self.issued.book.minor_digits)
 
     def _charge(self, one: Added) -> EAdjustment:
         percent = self._percent("labor" if one.key == "labor_minimum" else "supplies", taxable=one.taxable)
@@ -243,7 +263,8 @@ class _Parts:
             part_number=line.part_number or "",
             adjustments=tuple(adjustments),
         )
-        if row.unit_minor is not None and line_net(price, quantity, adjustments=adjustments) == net:
+        of_price = line_net(price, quantity, adjustments=adjustments, digits=self.issued.book.minor_digits)
+        if row.unit_minor is not None and of_price == net:
             return found
         # A price for the whole, or one that includes tax: the price of one is what makes the amount.
         return _repriced(found, net)
@@ -267,10 +288,14 @@ def _repriced(line: ELine, net: Decimal) -> ELine:
     return replace(line, net=net, quantity=quantity, price=price, adjustments=())
 
 
-def _corrected(lines: list[ELine], category: TaxCategory, less: Decimal) -> list[ELine]:
-    """The lines with a difference of rounding taken off the largest one of its category."""
+def _corrected(
+    lines: list[ELine], charges: list[EAdjustment], category: TaxCategory, less: Decimal
+) -> tuple[list[ELine], list[EAdjustment]]:
+    """Lines and charges with a difference of rounding taken off the largest line of its category, or else charge."""
     those = [line for line in lines if line.category == category]
-    if not those:
-        return lines
-    largest = max(those, key=lambda line: line.net)
-    return [_repriced(line, line.net - less) if line is largest else line for line in lines]
+    if those:
+        largest = max(those, key=lambda line: line.net)
+        return [_repriced(line, line.net - less) if line is largest else line for line in lines], charges
+    others = [one for one in charges if one.category == category]
+    most = max(others, key=lambda one: one.amount, default=None)
+    return lines, [replace(one, amount=one.amount - less) if one is most else one for one in charges]

@@ -6,12 +6,10 @@ from datetime import date
 from decimal import Decimal
 from xml.etree.ElementTree import Element, tostring
 
-from shopapi.core.money import minor_digits, plain_decimal
+from shopapi.core.money import plain_decimal
 
 # What XML 1.0 cannot hold (section 2.2, Char).
 _NOT_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
-# Amounts have at most two decimal digits (BR-DEC-01 and following).
-MOST_DIGITS = 2
 
 
 def leaf(tag: str, text: str, **attributes: str) -> Element | None:
@@ -47,10 +45,12 @@ def number(exact: Decimal) -> str:
     return plain_decimal(exact)
 
 
-def amount(exact: Decimal, currency: str) -> str:
-    """An amount with the digits of its currency; nothing is not below zero."""
-    digits = min(minor_digits(currency), MOST_DIGITS)
-    return f"{exact + 0:.{digits}f}"
+def amount(exact: Decimal, digits: int) -> str:
+    """An amount with so many decimal digits; nothing is not below zero. Raises ValueError where it has more."""
+    written = f"{exact + 0:.{digits}f}"
+    if Decimal(written) != exact:
+        raise ValueError(f"{exact} has more than {digits} decimal digits")
+    return written
 
 
 def compact_day(day: date) -> str:

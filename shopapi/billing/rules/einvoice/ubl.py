@@ -20,7 +20,7 @@ def write_ubl(document: EInvoice) -> bytes:
         "cac": f"{_SCHEMAS}CommonAggregateComponents-2",
         "cbc": f"{_SCHEMAS}CommonBasicComponents-2",
     }
-    totals, currency = totals_of(document), document.currency
+    totals = totals_of(document)
     return root(
         name,
         prefixes,
@@ -30,10 +30,10 @@ def write_ubl(document: EInvoice) -> bytes:
         branch("cac:Delivery", leaf("cbc:ActualDeliveryDate", document.delivered_on.isoformat())),
         _payment(document),
         branch("cac:PaymentTerms", leaf("cbc:Note", document.terms)),
-        *(_adjustment(one, currency) for one in document.adjustments),
-        _tax_total(totals, currency),
-        _monetary_total(totals, currency),
-        *(_line(line, currency, name) for line in document.lines),
+        *(_adjustment(one, document) for one in document.adjustments),
+        _tax_total(totals, document),
+        _monetary_total(totals, document),
+        *(_line(line, document, name) for line in document.lines),
     )
 
 
@@ -126,29 +126,29 @@ def _category(tag: str, category: TaxCategory, *, with_reason: bool = False) -> 
     )
 
 
-def _money(tag: str, exact: Decimal, currency: str) -> Element | None:
-    return leaf(f"cbc:{tag}", amount(exact, currency), currencyID=currency)
+def _money(tag: str, exact: Decimal, document: EInvoice) -> Element | None:
+    return leaf(f"cbc:{tag}", amount(exact, document.digits), currencyID=document.currency)
 
 
-def _adjustment(one: EAdjustment, currency: str) -> Element | None:
+def _adjustment(one: EAdjustment, document: EInvoice) -> Element | None:
     return branch(
         "cac:AllowanceCharge",
         leaf("cbc:ChargeIndicator", "true" if one.charge else "false"),
         leaf("cbc:AllowanceChargeReason", one.reason),
-        _money("Amount", one.amount, currency),
+        _money("Amount", one.amount, document),
         None if one.category is None else _category("cac:TaxCategory", one.category),
     )
 
 
-def _tax_total(totals: ETotals, currency: str) -> Element | None:
+def _tax_total(totals: ETotals, document: EInvoice) -> Element | None:
     return branch(
         "cac:TaxTotal",
-        _money("TaxAmount", totals.tax, currency),
+        _money("TaxAmount", totals.tax, document),
         *(
             branch(
                 "cac:TaxSubtotal",
-                _money("TaxableAmount", group.base, currency),
-                _money("TaxAmount", group.tax, currency),
+                _money("TaxableAmount", group.base, document),
+                _money("TaxAmount", group.tax, document),
                 _category("cac:TaxCategory", group.category, with_reason=True),
             )
             for group in totals.groups
@@ -156,9 +156,9 @@ def _tax_total(totals: ETotals, currency: str) -> Element | None:
     )
 
 
-def _monetary_total(totals: ETotals, currency: str) -> Element | None:
+def _monetary_total(totals: ETotals, document: EInvoice) -> Element | None:
     def row(tag: str, exact: Decimal, *, always: bool = False) -> Element | None:
-        return _money(tag, exact, currency) if exact or always else None
+        return _money(tag, exact, document) if exact or always else None
 
     return branch(
         "cac:LegalMonetaryTotal",
@@ -173,14 +173,14 @@ def _monetary_total(totals: ETotals, currency: str) -> Element | None:
     )
 
 
-def _line(line: ELine, currency: str, name: str) -> Element | None:
+def _line(line: ELine, document: EInvoice, name: str) -> Element | None:
     quantity = "CreditedQuantity" if name == "CreditNote" else "InvoicedQuantity"
     return branch(
         f"cac:{name}Line",
         leaf("cbc:ID", line.id),
         leaf(f"cbc:{quantity}", number(line.quantity), unitCode=line.unit),
-        _money("LineExtensionAmount", line.net, currency),
-        *(_adjustment(one, currency) for one in line.adjustments),
+        _money("LineExtensionAmount", line.net, document),
+        *(_adjustment(one, document) for one in line.adjustments),
         branch(
             "cac:Item",
             leaf("cbc:Description", line.description),
@@ -190,7 +190,7 @@ def _line(line: ELine, currency: str, name: str) -> Element | None:
         ),
         branch(
             "cac:Price",
-            leaf("cbc:PriceAmount", number(line.price), currencyID=currency),
+            leaf("cbc:PriceAmount", number(line.price), currencyID=document.currency),
             leaf("cbc:BaseQuantity", number(line.base_quantity), unitCode=line.unit),
         ),
     )
