@@ -39,7 +39,8 @@ def test_questions_are_counted_by_rank_and_amount_and_a_bound_belongs_below_it()
 
 
 def test_bounds_follow_the_digits_of_the_currency() -> None:
-    assert [each.value for each in count_outcomes([question(100, "accepted")], 0)][-1] == "100"
+    # A yen is about a hundredth of a unit that has decimals: 100 times as many of it.
+    assert [each.value for each in count_outcomes([question(10_000, "accepted")], 0)][-1] == "10000"
     assert [each.value for each in count_outcomes([question(100_000, "accepted")], 3)][-1] == "100000"
 
 

@@ -212,7 +212,7 @@ def _amount_cells(table: ListTable, places: Mapping[str, int]) -> Iterator[str]:
 _AMOUNT_WORDS = {
     "not_an_amount": "“{text}” is no amount. Write figures, or leave the cell empty.",
     "amount_below_zero": "“{text}” is below zero. Write the amount without a sign.",
-    "amount_ambiguous": "“{text}” can be read in two ways. Say which mark the list has before its cents.",
+    "amount_ambiguous": "“{text}” can be read in two ways. Say which mark the list has before its decimals.",
     "amount_too_large": "“{text}” is too large. Check the decimal mark of the list.",
     "other_currency": "“{text}” is not in {currency}, the currency of the shop.",
 }

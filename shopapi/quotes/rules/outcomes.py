@@ -19,7 +19,8 @@ from shopapi.jobs.rules import FindingRank
 
 Outcome = TypeAliasType("Outcome", Literal["accepted", "declined", "unanswered"])
 OutcomeGroup = TypeAliasType("OutcomeGroup", Literal["kind", "rank", "amount"])
-# Upper bounds of the groups by amount, in whole units of the shop's currency; the last group has none.
+# Upper bounds of the groups by amount, in whole units of the shop's currency; the last group has none. A unit without
+# decimals, such as the yen, buys about as much as a hundredth of one with them, so there the bounds are hundreds of it.
 AMOUNT_BOUNDS = (100, 250, 500, 1000)
 
 
@@ -85,7 +86,7 @@ def count_outcomes(questions: Sequence[OutcomeQuestion], minor_digits: int) -> l
 
     Kinds and ranks in their usual order, amounts from small to large. An amount equal to a bound falls below it.
     """
-    bounds = [bound * 10**minor_digits for bound in AMOUNT_BOUNDS]
+    bounds = [bound * 10 ** (minor_digits or 2) for bound in AMOUNT_BOUNDS]
 
     def bound_of(amount: int) -> str:
         return next((str(bound) for bound in bounds if amount <= bound), "")

@@ -166,7 +166,7 @@ export const prices = {
   ratesRounded: 'Several taxes',
   ratesEach: 'Each rounded by itself',
   ratesTogether: 'Rounded together',
-  rounding: 'Half a cent',
+  rounding: 'Half of the smallest amount',
   roundingUp: 'Rounded up',
   roundingDown: 'Rounded down',
   adds: {

@@ -190,7 +190,7 @@ export const priceLists = {
     core: 'Core charge',
     superseded_by: 'Replaced by number',
   }),
-  mark: 'Mark before the cents',
+  mark: 'Decimal mark',
   marks: { '': 'As the amounts show', '.': 'Point: 12.50', ',': 'Comma: 12,50' },
   replace: 'Parts that the list no longer has',
   replaces: 'Remove them',

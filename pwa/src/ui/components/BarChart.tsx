@@ -26,11 +26,15 @@ interface Props {
   legend?: readonly { pattern: FillPattern; text: string }[]
 }
 
+/** Characters of a value that leave a bar room beside them on a small phone. */
+const MOST_BESIDE = 12
+
 /** Horizontal stacked bars, each with its name and value beside it. Readable in black and white and by screen readers. */
 export function BarChart({ title, bars, max, legend = [] }: Props) {
   const id = useId()
+  const isLong = bars.some(({ value }) => value.length > MOST_BESIDE)
   return (
-    <figure class="bar-chart" aria-label={title}>
+    <figure class={isLong ? 'bar-chart long-values' : 'bar-chart'} aria-label={title}>
       <ul>
         {bars.map((bar) => (
           <li key={bar.name}>

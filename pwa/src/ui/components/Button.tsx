@@ -2,6 +2,7 @@ import type { ComponentChildren } from 'preact'
 import { keyOfButton } from '../buttonKeys'
 import { buildPath, type Route } from '../router'
 import type { Shortcut } from '../shortcuts'
+import { unbroken } from './unbroken'
 
 interface PrimaryButtonProps {
   label: string
@@ -35,7 +36,7 @@ export function PrimaryButton({
         {label}
         {key && <> {key.cap}</>}
       </b>
-      {(missing ?? hint) && <small>{missing ?? hint}</small>}
+      {(missing ?? hint) && <small>{unbroken(missing ?? hint)}</small>}
     </>
   )
   if (to)
@@ -110,7 +111,7 @@ export function Button({
       {label}
       {rest && <span class="visually-hidden">{rest}</span>}
       {key?.cap}
-      {hint && <small>{hint}</small>}
+      {hint && <small>{unbroken(hint)}</small>}
     </>
   )
   const address = to ? buildPath(to) : href

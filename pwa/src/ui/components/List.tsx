@@ -2,6 +2,7 @@ import type { ComponentChildren } from 'preact'
 import { useState } from 'preact/hooks'
 import { en } from '../../domain/words'
 import { buildPath, type Route } from '../router'
+import { unbroken } from './unbroken'
 
 const PAGE_SIZE = 60
 
@@ -17,9 +18,9 @@ interface ListItemProps {
 export function ListItem({ title, details, value, to, onPress }: ListItemProps) {
   const inside = (
     <>
-      <span class="title">{title}</span>
+      <span class="title">{unbroken(title)}</span>
       {value && <span class="value">{value}</span>}
-      {details && <span class="details">{details}</span>}
+      {details && <span class="details">{unbroken(details)}</span>}
     </>
   )
   if (to)
@@ -47,9 +48,9 @@ export function OpeningItem({
   return (
     <details>
       <summary class="list-item">
-        <span class="title">{title}</span>
+        <span class="title">{unbroken(title)}</span>
         {value && <span class="value">{value}</span>}
-        {details && <span class="details">{details}</span>}
+        {details && <span class="details">{unbroken(details)}</span>}
       </summary>
       {children}
     </details>

@@ -5,6 +5,7 @@ import { PaneContext } from '../pane'
 import { pageWords } from '../readerLanguage'
 import { usePageTitle } from '../usePageTitle'
 import { Toast, type ToastMessage } from './Toast'
+import { unbroken } from './unbroken'
 
 interface Props {
   title: string
@@ -63,7 +64,7 @@ export function Page({
             <h1 ref={headline} tabIndex={-1}>
               {title}
             </h1>
-            {subtitle && <div class="subtitle">{subtitle}</div>}
+            {subtitle && <div class="subtitle">{unbroken(subtitle)}</div>}
           </div>
           {badge}
         </header>

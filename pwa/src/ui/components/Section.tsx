@@ -1,5 +1,6 @@
 import type { ComponentChildren } from 'preact'
 import { useId } from 'preact/hooks'
+import { unbroken } from './unbroken'
 
 /** A section of a page with its heading. */
 export function Section({
@@ -58,7 +59,7 @@ export function DescriptionList({
       {known.map(([name, value]) => (
         <div key={name}>
           <dt>{name}</dt>
-          <dd>{value}</dd>
+          <dd>{unbroken(value)}</dd>
         </div>
       ))}
     </dl>

@@ -1,5 +1,5 @@
 /** The text of cells, on the screen and in a CSV. */
-import { minorDigits } from '../../domain/numbers/money'
+import { minorDigits, plainAmount } from '../../domain/numbers/money'
 import { type Day, dayIn, type Moment, moment } from '../../domain/time'
 import { en } from '../../domain/words'
 import { shop } from '../../store/shop'
@@ -56,6 +56,6 @@ export function cellField<Row>({ kind, value }: Column<Row>, row: Row): CsvField
   const held = value(row)
   if (held && typeof held !== 'number' && (kind === 'moment' || kind === 'time')) return localMoment(held)
   if (typeof held !== 'number') return held
-  if (kind === 'money') return Number(`${held}e-${minorDigits(shop.value?.currency ?? 'USD')}`)
+  if (kind === 'money') return { amount: plainAmount(held, minorDigits(shop.value?.currency ?? 'USD')) }
   return kind === 'hours' ? Math.round((held * 100) / 60) / 100 : held
 }

@@ -8,12 +8,18 @@ import { saveFile } from '../saveFile'
  * written as numbers, negative ones too. A plain telephone number (+ and digits, spaces, hyphens, brackets) is left as it
  * is: without letters it can name no function, cell or program, and with the apostrophe it could not be dialed or matched.
  */
-export type CsvField = string | number | null
+export type CsvField = string | number | CsvAmount | null
+
+/** An amount as a plain decimal, with all digits of its currency: "-12.50". It is a number, so it never becomes text. */
+export interface CsvAmount {
+  readonly amount: string
+}
 
 const FORMULA = /^(?!\+[\d ()-]{5,}$) *[=+\-@\t\r\n＝＋－＠]/
 
 function csvField(value: CsvField): string {
   if (value === null) return ''
+  if (typeof value === 'object') return value.amount
   const text = typeof value === 'string' ? value.replaceAll('\0', '').replace(FORMULA, "'$&") : String(value)
   return /[",\r\n]/u.test(text) ? `"${text.replaceAll('"', '""')}"` : text
 }

@@ -78,14 +78,14 @@ test('rows are derived once for each change', () => {
 })
 
 test('the CSV holds what is shown, or all that is selected', () => {
-  expect(state.csv()).toBe("Name,Left\r\n'=Kessler,\r\nAbara,-1.2\r\nVoss,573.75\r\n")
+  expect(state.csv()).toBe("Name,Left\r\n'=Kessler,\r\nAbara,-1.20\r\nVoss,573.75\r\n")
   state.toggle('a')
   expect(state.csv()).toBe('Name,Left\r\nVoss,573.75\r\n')
   state.arrange({ filter: 'abara' })
   state.toggleColumn('id')
   expect(state.csv()).toBe('Name,Left,Id\r\nVoss,573.75,a\r\n')
   state.selected.value = new Set()
-  expect(state.csv()).toBe('Name,Left,Id\r\nAbara,-1.2,b\r\n')
+  expect(state.csv()).toBe('Name,Left,Id\r\nAbara,-1.20,b\r\n')
 })
 
 test('all rows shown are selected at once, and cleared', () => {

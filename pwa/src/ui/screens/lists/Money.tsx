@@ -67,7 +67,7 @@ const MONEY: TableOf<MoneyLine> = {
       kind: 'day',
       value: ({ invoice }) => invoice.due_on,
       note: ({ invoice }) => (daysPastDue(invoice) ? t.late(daysPastDue(invoice)) : ''),
-      width: 10,
+      width: 12.5,
     },
     { key: 'total', label: t.total, kind: 'money', value: total, width: 6.5 },
     { key: 'open', label: t.open, kind: 'money', value: open, width: 6.5 },
@@ -91,9 +91,14 @@ const MONEY: TableOf<MoneyLine> = {
   act: { label: dayClose.title, to: { at: 'day-close' } },
   onPhone: (line) => {
     const minor = total(line)
+    const left = open(line)
     return {
       title: line.customer,
-      details: en.app.joined([shownName(line.invoice), invoiceStates[line.invoice.state]]),
+      details: en.app.joined([
+        shownName(line.invoice),
+        invoiceStates[line.invoice.state],
+        left && left !== minor ? `${t.open} ${format.value.money(left)}` : '',
+      ]),
       ...(minor !== null && { value: format.value.money(minor) }),
     }
   },

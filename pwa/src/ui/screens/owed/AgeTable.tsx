@@ -9,27 +9,29 @@ import './styles'
 /** Customers by ages; each sum leads to its invoices, each name to the statement. */
 export function AgeTable({ amounts }: { amounts: readonly OpenAmount[] }) {
   return (
-    <table class="ageing">
-      <thead>
-        <tr>
-          <th scope="col">{t.customer}</th>
-          {BUCKETS.map((bucket) => (
-            <th key={bucket} scope="col">
-              {t.buckets[bucket]}
-            </th>
+    <div class="ageing-scroll">
+      <table class="ageing">
+        <thead>
+          <tr>
+            <th scope="col">{t.customer}</th>
+            {BUCKETS.map((bucket) => (
+              <th key={bucket} scope="col">
+                {t.buckets[bucket]}
+              </th>
+            ))}
+            <th scope="col">{t.sum}</th>
+          </tr>
+        </thead>
+        <tbody>
+          {byCustomer(amounts).map(({ id, name, own }) => (
+            <AgeRow key={id} name={name} customerId={id} own={own} />
           ))}
-          <th scope="col">{t.sum}</th>
-        </tr>
-      </thead>
-      <tbody>
-        {byCustomer(amounts).map(({ id, name, own }) => (
-          <AgeRow key={id} name={name} customerId={id} own={own} />
-        ))}
-      </tbody>
-      <tfoot>
-        <AgeRow name={t.all} own={amounts} />
-      </tfoot>
-    </table>
+        </tbody>
+        <tfoot>
+          <AgeRow name={t.all} own={amounts} />
+        </tfoot>
+      </table>
+    </div>
   )
 }
 

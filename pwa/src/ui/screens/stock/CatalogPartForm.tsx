@@ -21,8 +21,7 @@ export function ChangeCatalogPart({ id }: { id: string }) {
   return row && seen ? <Form seen={seen} /> : <NotFound />
 }
 
-const shown = (minor: number | null | undefined) =>
-  minor === null || minor === undefined ? '' : format.value.money(minor)
+const asTyped = (minor: number | null | undefined) => format.value.typedMoney(minor ?? null)
 const minorOf = (text: string) => (text.trim() ? format.value.readMoney(text) : null)
 const isMoney = (text: string) => !text.trim() || (minorOf(text) ?? -1) >= 0
 
@@ -33,9 +32,9 @@ function fieldsOf(seen: CatalogPart | null) {
     supplier: seen?.supplier_id ?? '',
     bin: seen?.bin ?? '',
     minimum: seen && seen.minimum !== '0' ? figure(seen.minimum) : '',
-    cost: shown(seen?.cost_minor),
-    price: shown(seen?.price_minor),
-    core: seen?.core_minor ? shown(seen.core_minor) : '',
+    cost: asTyped(seen?.cost_minor),
+    price: asTyped(seen?.price_minor),
+    core: seen?.core_minor ? asTyped(seen.core_minor) : '',
     supersededBy: seen?.superseded_by ?? '',
     note: seen?.note ?? '',
     archived: seen?.archived ?? false,
