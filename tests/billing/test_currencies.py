@@ -151,7 +151,9 @@ def _agreed_job(till: Till) -> UUID:
     do(owner, offer_quote, **work.offer_of(owner, quote))
     work.a_decision(owner, quote)
     with in_shop(till.crew.shop_id):
-        assert Quote.objects.get(id=quote).totals["total_minor"] == TOTAL
+        totals = Quote.objects.get(id=quote).totals
+    assert totals is not None
+    assert totals["total_minor"] == TOTAL
     return job
 
 

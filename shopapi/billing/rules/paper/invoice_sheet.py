@@ -86,7 +86,7 @@ class InvoiceSheet:
     def amount_width(self) -> str:
         """The CSS width of the column of the lines' amounts in which none is wrapped."""
         amounts = [text for work in self.works for text in (work.amount, *(line.amount for line in work.lines))]
-        return wide_enough(amounts, least_mm=24, letter_rem=LETTER_REM)
+        return wide_enough(amounts, least_mm=24, letter_rem=LETTER_REM, padding_mm=2)
 
     @property
     def sum_width(self) -> str:

@@ -11,7 +11,12 @@ from shopapi.billing.rules.texts import TEXTS
 from shopapi.core.languages import Language, Texts, locale_for
 from shopapi.documents.rules import Figures
 from shopapi.quotes.rules.pdf.decision import Fact
-from shopapi.quotes.rules.pdf.letter import LETTER_REM, Party, filled, one_line, wide_enough
+from shopapi.quotes.rules.pdf.letter import LETTER_REM, REM_MM, Party, filled, one_line, wide_enough
+
+# A sixth of the width of an A4 page without its margins, less the space between two sums.
+AGE_ROOM_MM = 186 / 6 - 2
+# The width of a letter or digit there in em, whose letters are the heaviest.
+HEAVY_LETTER_REM = 0.62
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +110,13 @@ class StatementSheet:
         """The CSS width of the columns of amounts in which none is wrapped."""
         amounts = [text for row in self.rows for text in (row.charged, row.paid, row.balance)]
         amounts += [text for row in self.open_rows for text in (row.total, row.open)]
-        return wide_enough(amounts, least_mm=25, letter_rem=LETTER_REM)
+        return wide_enough(amounts, least_mm=25, letter_rem=LETTER_REM, padding_mm=2)
+
+    @property
+    def age_size(self) -> str:
+        """The CSS size of the sums by age, with which the longest fits into its sixth of the page."""
+        longest = max(len(age.value) for age in self.ages)
+        return f"{min(1.22, AGE_ROOM_MM / REM_MM / longest / HEAVY_LETTER_REM):.2f}rem"
 
 
 def closing_minor(facts: StatementFacts) -> int:

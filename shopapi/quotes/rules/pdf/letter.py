@@ -13,8 +13,8 @@ LINE_BESIDE = 55
 """How many characters fit beside the sums without making the page longer, and how many fit on one line there."""
 
 
-LETTER_REM = 0.58
-"""Width of a letter or digit of an amount in em; bold digits take 0.54."""
+LETTER_REM = 0.6
+"""Width of a letter or digit of an amount in em; bold digits take 0.54, the capitals of a currency more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,11 +27,14 @@ class Party:
     is_machine: bool = False
 
 
-def wide_enough(amounts: Sequence[str], *, least_mm: int, letter_rem: float) -> str:
-    """The CSS width of a column in which none of these amounts is wrapped."""
-    longest = max(map(len, amounts), default=0)
-    # A rem is 9 pt at least, which is 3.175 mm.
-    return f"{least_mm}mm" if longest * letter_rem * 3.175 <= least_mm else f"{longest * letter_rem:.2f}rem"
+REM_MM = 3.175
+"""A rem is 9 pt at least."""
+
+
+def wide_enough(amounts: Sequence[str], *, least_mm: int, letter_rem: float, padding_mm: int = 0) -> str:
+    """The CSS width of a column in which none of these amounts is wrapped; `padding_mm`: what the column keeps free."""
+    wanted = max(map(len, amounts), default=0) * letter_rem + padding_mm / REM_MM
+    return f"{least_mm}mm" if wanted * REM_MM <= least_mm else f"{wanted:.2f}rem"
 
 
 def short_digest(digest: str) -> str:
