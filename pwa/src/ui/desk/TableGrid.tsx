@@ -1,5 +1,6 @@
 import { useRef } from 'preact/hooks'
 import { desk as t } from '../../domain/words/desk'
+import { format } from '../shopFormat'
 import { TableHead } from './TableHead'
 import { TableRow } from './TableRow'
 import type { Column } from './table'
@@ -13,7 +14,15 @@ const PICK_REM = 1.9
 /** What a table has beside an open item on a laptop of 1280 px, in rem; one that needs more leaves out what is `spare`. */
 const BESIDE_ITEM_REM = 51
 
-const narrowest = ({ kind = 'text', width }: Column<unknown>) => (kind === 'text' ? NARROWEST * width : width)
+/** What a character of an amount takes, in rem. */
+const CHARACTER_REM = 0.55
+
+/** The least width of a column in rem; those of money are declared for "$0.00" and wider where a currency is longer. */
+function narrowest({ kind = 'text', width }: Column<unknown>): number {
+  if (kind === 'text') return NARROWEST * width
+  if (kind !== 'money') return width
+  return width + CHARACTER_REM * Math.max(0, format.value.money(0).length - '$0.00'.length)
+}
 
 /** What columns with their checkbox need at least, in rem. */
 const widthOf = (columns: readonly Column<unknown>[]) =>
