@@ -1926,7 +1926,7 @@ export interface components {
          * PriceListCheck
          * @description What an import would do.
          *
-         *     `numbers_missing`: no column holds part numbers yet. `mark`: the mark before the cents; empty: none was needed.
+         *     `numbers_missing`: no column holds part numbers yet. `mark`: the decimal mark; empty: none was needed.
          */
         readonly PriceListCheck: {
             /**
@@ -1944,7 +1944,7 @@ export interface components {
              * @description Whether no column holds part numbers yet.
              */
             readonly numbers_missing: boolean;
-            /** @description The mark before the cents. */
+            /** @description The decimal mark of the amounts. */
             readonly mark: components["schemas"]["DecimalMark"];
             /**
              * Rows
@@ -2058,7 +2058,7 @@ export interface components {
          * PriceListOptions
          * @description How a list is read. `fields`: by the place of a column (from 0) its field, over the guess; empty leaves it out.
          *
-         *     `mark`: the mark before the cents; empty: as the amounts show. `replace`: what the supplier listed before and no
+         *     `mark`: the decimal mark; empty: as the amounts show. `replace`: what the supplier listed before and no
          *     longer does is removed. `update_catalog`: costs of the shop's own catalog follow the list.
          */
         readonly PriceListOptionsRequest: {

@@ -32,7 +32,7 @@ FIELDS: Mapping[str, str] = {
     "address": "The address: of a place, a mailbox or a telephone.",
     "ends_ids": "The ids of the running clocks that this one ends.",
     "mark": "A provisional number that the phone gave without a signal.",
-    "PriceListCheck.mark": "The mark before the cents.",
+    "PriceListCheck.mark": "The decimal mark of the amounts.",
     "key": "The key by which it is named.",
     "value": "The value.",
     "signer_name": "The name of the person who signed.",

@@ -10,7 +10,7 @@ from typing_extensions import TypeAliasType
 
 from shopapi.core.money import round_half
 
-# The mark before the cents; empty: none was needed, or nobody knows it yet.
+# The decimal mark; empty: none was needed, or nobody knows it yet.
 DecimalMark = TypeAliasType("DecimalMark", Literal["", ".", ","])
 
 MARKS = (".", ",")

@@ -33,7 +33,7 @@ PRICE_LIST_TRANSITIONS = {
 class PriceListOptions(Schema):
     """How a list is read. `fields`: by the place of a column (from 0) its field, over the guess; empty leaves it out.
 
-    `mark`: the mark before the cents; empty: as the amounts show. `replace`: what the supplier listed before and no
+    `mark`: the decimal mark; empty: as the amounts show. `replace`: what the supplier listed before and no
     longer does is removed. `update_catalog`: costs of the shop's own catalog follow the list.
     """
 
@@ -75,7 +75,7 @@ class CatalogCost(Schema):
 class PriceListCheck(Schema):
     """What an import would do.
 
-    `numbers_missing`: no column holds part numbers yet. `mark`: the mark before the cents; empty: none was needed.
+    `numbers_missing`: no column holds part numbers yet. `mark`: the decimal mark; empty: none was needed.
     """
 
     columns: list[PriceListColumn]

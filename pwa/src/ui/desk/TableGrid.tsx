@@ -15,7 +15,7 @@ const PICK_REM = 1.9
 const BESIDE_ITEM_REM = 51
 
 /** What a character of an amount takes, in rem. */
-const CHARACTER_REM = 0.55
+const CHARACTER_REM = 0.4
 
 /** The least width of a column in rem; those of money are declared for "$0.00" and wider where a currency is longer. */
 function narrowest({ kind = 'text', width }: Column<unknown>): number {

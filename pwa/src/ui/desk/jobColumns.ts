@@ -91,7 +91,7 @@ export const JOBS: TableOf<JobLine> = {
       value: ({ job }) => job.promised_on,
       note: ({ job, late }) =>
         late && job.promised_on ? tables.daysLate(daysBetween(job.promised_on, today())) : '',
-      width: 12,
+      width: 11.4,
     },
     {
       key: 'left',
@@ -101,7 +101,7 @@ export const JOBS: TableOf<JobLine> = {
       note: (line) => ((hoursLeft(line) ?? 0) < 0 ? tables.over : ''),
       none: ({ job: { id } }) =>
         quotesOf(id).some(({ state }) => state !== 'withdrawn') ? tables.notApproved : tables.notQuoted,
-      width: 7,
+      width: 6.6,
       slow: true,
     },
     {
