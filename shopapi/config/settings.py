@@ -107,6 +107,7 @@ MIDDLEWARE = [
     "csp.middleware.CSPMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "shopapi.config.compression.compress_answers",
     "shopapi.config.middleware.never_store",
     "shopapi.config.middleware.guard_links",
     "shopapi.config.storable_text.refuse_unstorable",

@@ -25,6 +25,7 @@ from shopapi.accounts.services import credentials, invitations, passwords, shops
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.errors import Forbidden
+from shopapi.core.http.answers import SECRET_HEADERS
 from shopapi.core.http.clients import client_ip
 from shopapi.core.http.openapi import PROBLEMS
 from shopapi.core.http.problems import ProblemDetails
@@ -93,7 +94,7 @@ class SessionView(APIView):
     )
     def get(self, request: Request) -> Response:
         actor: Actor | None = cast(Any, request.auth)
-        return Response(session_state(request, actor))
+        return Response(session_state(request, actor), headers=SECRET_HEADERS)
 
     @extend_schema(
         request=Credentials,
@@ -216,7 +217,7 @@ class InvitationAddressView(ShopView):
     )
     def get(self, request: Request, row_id: UUID) -> Response:
         url = invitations.address_of_invitation(actor=self.actor, invitation_id=row_id)
-        return Response(to_json(InvitationAddress(url=url)))
+        return Response(to_json(InvitationAddress(url=url)), headers=SECRET_HEADERS)
 
 
 class ApiKeyValueView(ShopView):

@@ -17,6 +17,8 @@ from shopapi.core.actor import Actor
 from shopapi.core.schema import hides_from, seen_with, to_json
 
 JSON = "application/json"
+# Neither kept nor compressed, by us or by a proxy (RFC 9111, section 5.2.2.6): see `config/compression.py`.
+SECRET_HEADERS = {"Cache-Control": "no-store, no-transform"}
 
 
 class Negotiation(DefaultContentNegotiation):

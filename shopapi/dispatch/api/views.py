@@ -14,6 +14,7 @@ from shopapi.accounts.models import Shop
 from shopapi.accounts.rules import Permission
 from shopapi.core.clock import today
 from shopapi.core.errors import Conflict, NotFound, unpack
+from shopapi.core.http.answers import SECRET_HEADERS
 from shopapi.core.http.openapi import PROBLEMS
 from shopapi.core.http.views import ShopView
 from shopapi.core.schema import to_json
@@ -71,7 +72,7 @@ class CalendarAddressView(ShopView):
         found = queries.calendars(self.actor).filter(id=row_id).first()
         if found is None:
             raise NotFound("calendar feeds", row_id)
-        return Response(to_json(CalendarAddress(url=address_of(self.actor, found))))
+        return Response(to_json(CalendarAddress(url=address_of(self.actor, found))), headers=SECRET_HEADERS)
 
 
 @require_safe

@@ -7,6 +7,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from shopapi.accounts.rules import Permission
+from shopapi.core.http.answers import SECRET_HEADERS
 from shopapi.core.http.openapi import PROBLEMS
 from shopapi.core.http.views import ShopView
 from shopapi.core.rows import row_for
@@ -45,7 +46,7 @@ class TextView(ShopView):
     def get(self, request: Request, row_id: UUID) -> Response:
         notice = row_for(Notice, self.actor, row_id)
         subject, body = final_texts(self.actor, notice)
-        return Response(to_json(Preview(subject=subject, body=body)))
+        return Response(to_json(Preview(subject=subject, body=body)), headers=SECRET_HEADERS)
 
 
 class PreviewView(ShopView):

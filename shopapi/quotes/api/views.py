@@ -11,7 +11,7 @@ from rest_framework.response import Response
 from shopapi.accounts.rules import Permission
 from shopapi.core.clock import now
 from shopapi.core.errors import Conflict, NotFound, unpack
-from shopapi.core.http.answers import json_answer
+from shopapi.core.http.answers import SECRET_HEADERS, json_answer
 from shopapi.core.http.openapi import PROBLEMS, query_parameters
 from shopapi.core.http.views import ShopView
 from shopapi.core.schema import to_json
@@ -117,4 +117,4 @@ class LinkAddressView(ShopView):
         link = approval_requests.links(self.actor).filter(id=row_id).first()
         if link is None:
             raise NotFound("approval links", row_id)
-        return Response(to_json(LinkAddress(url=address_of(link))))
+        return Response(to_json(LinkAddress(url=address_of(link))), headers=SECRET_HEADERS)
