@@ -78,8 +78,9 @@ class PullPage:
 def pull_changes(actor: Actor, cursor_text: str, *, max_bytes: int) -> PullPage | str | None:
     """The changes since a cursor, or the reason for a new snapshot, or None if nothing changed.
 
-    Runs inside `in_shop_snapshot`. A page is cut between commits, never within one, so that a commit arrives whole.
-    It has at least one commit, however large.
+    Runs inside `in_shop_snapshot`. A page holds whole commits. A commit that does not fit on one is spread over pages
+    of its own, parents before their children; until the last of them the device holds a part of it. A row that changes
+    again meanwhile comes with the later commit. A page is only larger than `max_bytes` if one row alone is.
     """
     cursor = parse_cursor(cursor_text)
     if cursor is None:
@@ -88,30 +89,77 @@ def pull_changes(actor: Actor, cursor_text: str, *, max_bytes: int) -> PullPage 
     reason = _resync_reason(actor, cursor, head)
     if reason is not None:
         return reason
+    if cursor.within:
+        return _page_within(actor, head, cursor.seq, cursor.within, max_bytes)
     if cursor.seq == head.seq:
         return None
     changes = _next_changes(actor.shop_id, cursor.seq)
     shown = _rows_with_size(actor, changes, synced_kinds())
-    rows: dict[str, list[Any]] = {}
-    gone: list[tuple[str, UUID]] = []
-    used, last = 0, cursor.seq
+    page, used, last = _Page(), 0, cursor.seq
     for seq, group in groupby(changes, key=lambda change: change.seq):
         of_commit = list(group)
-        # Rows that this member may not see are left out.
-        seen = [change for change in of_commit if change.dead or (change.kind, change.row_id) in shown]
-        size = sum(TOMBSTONE_BYTES if change.dead else shown[change.kind, change.row_id][1] for change in seen)
-        if last != cursor.seq and used + size > max_bytes:
+        size = sum(_size(change, shown) for change in of_commit)
+        if used + size > max_bytes:
             break
         used, last = used + size, seq
-        for change in seen:
-            if change.dead:
-                gone.append((change.kind, change.row_id))
-            else:
-                rows.setdefault(change.kind, []).append(shown[change.kind, change.row_id][0])
+        for change in of_commit:
+            page.add(change, shown)
+    if last == cursor.seq and (first := _changes_of(actor.shop_id, synced_kinds()).filter(seq__gt=last).first()):
+        return _page_within(actor, head, first.seq, "", max_bytes)
+    return _pull_page(actor, head, page, last)
+
+
+class _Page:
+    """The rows by kind, and the tombstones, of a page that is being made."""
+
+    def __init__(self) -> None:
+        self.rows: dict[str, list[Any]] = {}
+        self.gone: list[tuple[str, UUID]] = []
+
+    def add(self, change: SyncChange, shown: Mapping[tuple[str, UUID], tuple[Any, int]]) -> None:
+        """Add what a change says. Rows that this member may not see are left out."""
+        if change.dead:
+            self.gone.append((change.kind, change.row_id))
+        elif (change.kind, change.row_id) in shown:
+            self.rows.setdefault(change.kind, []).append(shown[change.kind, change.row_id][0])
+
+
+def _size(change: SyncChange, shown: Mapping[tuple[str, UUID], tuple[Any, int]]) -> int:
+    return TOMBSTONE_BYTES if change.dead else shown.get((change.kind, change.row_id), (None, 0))[1]
+
+
+def _pull_page(actor: Actor, head: SyncHead, page: _Page, last: int) -> PullPage:
+    """A page that ends with all of commit `last`."""
     more = _changes_of(actor.shop_id, synced_kinds()).filter(seq__gt=last).exists()
     at = last if more else head.seq
     token = _commit_token(actor.shop_id, at) or ""
-    return PullPage(rows, gone, str(Cursor(head.epoch, at, token, actor.view)), more)
+    return PullPage(page.rows, page.gone, str(Cursor(head.epoch, at, token, actor.view)), more)
+
+
+def _page_within(actor: Actor, head: SyncHead, seq: int, within: str, max_bytes: int) -> PullPage:
+    """As much of one commit, from a position in it on, as fits on a page.
+
+    A position from another version of the server has another order of kinds: the commit starts over.
+    """
+    names, page, used, taken = list(synced_kinds()), _Page(), 0, 0
+    order, position = order_digest(names), decode_position(within)
+    if position is None or position.order != order or position.kind not in names:
+        position = SnapshotPosition(order, names[0], SMALLEST_ID)
+    of_commit = SyncChange.objects.filter(shop_id=actor.shop_id, seq=seq)
+    for name in names[names.index(position.kind) :]:
+        beyond = Q(row_id__gt=position.row_id) if name == position.kind else Q()
+        changes = list(of_commit.filter(beyond, kind=name).order_by("row_id")[: MAX_CHANGES_PER_PAGE - taken + 1])
+        shown = _rows_with_size(actor, changes, synced_kinds())
+        for change in changes:
+            size = _size(change, shown)
+            if taken and (taken == MAX_CHANGES_PER_PAGE or used + size > max_bytes):
+                token = _commit_token(actor.shop_id, seq) or ""
+                cursor = Cursor(head.epoch, seq, token, actor.view, encode_position(position))
+                return PullPage(page.rows, page.gone, str(cursor), more=True)
+            used, taken = used + size, taken + 1
+            position = SnapshotPosition(order, name, change.row_id)
+            page.add(change, shown)
+    return _pull_page(actor, head, page, seq)
 
 
 def _changes_of(shop_id: UUID, kinds: Iterable[str]) -> QuerySet[SyncChange]:
@@ -120,14 +168,11 @@ def _changes_of(shop_id: UUID, kinds: Iterable[str]) -> QuerySet[SyncChange]:
 
 
 def _next_changes(shop_id: UUID, after: int) -> list[SyncChange]:
-    """The next changes in commit order: whole commits only, at least one."""
-    following = _changes_of(shop_id, synced_kinds()).filter(seq__gt=after)
-    found = list(following[: MAX_CHANGES_PER_PAGE + 1])
+    """The next changes in commit order: whole commits only, none if the first has more changes than a page."""
+    found = list(_changes_of(shop_id, synced_kinds()).filter(seq__gt=after)[: MAX_CHANGES_PER_PAGE + 1])
     if len(found) <= MAX_CHANGES_PER_PAGE:
         return found
-    cut = found[-1].seq
-    whole = [change for change in found if change.seq < cut]
-    return whole or list(following.filter(seq=cut))
+    return [change for change in found if change.seq < found[-1].seq]
 
 
 def _rows_with_size(
@@ -222,11 +267,13 @@ def list_changes(actor: Actor, since: str, *, most: int = ROWS_FOR_PROGRAMS) -> 
         return ChangesAnswer(changes=_as_changes(page.rows), next=following, more=True)
     cursor, within = parse_cursor(place.cursor), decode_position(place.position) if place.position else None
     head = SyncHead.objects.get(shop_id=actor.shop_id)
-    if cursor is None or (place.position and within is None):
+    if cursor is None or cursor.within or (place.position and within is None):
+        # A program's own position stands beside its cursor, never in it.
         reason: str | None = "fork"
     else:
         # A cursor without a view makes no claim of what was seen before.
-        reason = _resync_reason(actor, cursor if cursor.view else replace(cursor, view=actor.view), head)
+        reached = replace(cursor, view=cursor.view or actor.view, within=place.position)
+        reason = _resync_reason(actor, reached, head)
     if cursor is None or reason is not None:
         context = {"reason": f"changes_start_over.{reason}"}
         raise Conflict(

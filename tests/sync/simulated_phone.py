@@ -297,7 +297,8 @@ class SimulatedPhone:
             for kind, row_id in body["gone"]:
                 self.base.pop((kind, row_id), None)
             self.cursor, self.safe_no = body["cursor"], body["safe_no"]
-            self._acknowledge(body["acks"])
+            if not body["more"]:
+                self._acknowledge(body["acks"])
         return answer
 
     def pull(self, **query: Any) -> None:

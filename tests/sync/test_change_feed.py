@@ -1,11 +1,13 @@
 """The change feed: no write by any route is missed, and members get only rows that they may see."""
 
+import json
 import random
 import threading
 import time
 from base64 import urlsafe_b64encode
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from uuid import UUID
 
 import pytest
@@ -16,7 +18,7 @@ from django.db.utils import ProgrammingError
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Customer, Site
-from shopapi.sync.rules.cursor import decode_position
+from shopapi.sync.rules.cursor import decode_position, encode_position, parse_cursor
 from tests.factories.examples import Scene
 from tests.sync import invariants, scenario
 from tests.sync.conftest import SHOP, SyncShop
@@ -85,12 +87,12 @@ def test_commit_seq_is_not_shared_with_another_clusters_transaction(shop: SyncSh
     assert invariants.query("SELECT seq FROM core_synchead WHERE shop_id = %s", shop.id) == [(head[0] + 1,)]
 
 
-def test_one_commit_has_one_seq_and_is_never_split_by_a_page(shop: SyncShop, phone: SimulatedPhone) -> None:
-    """I8: small pages are cut between commits only; one commit arrives whole."""
+def test_commits_that_fit_on_a_page_are_not_split(shop: SyncShop, phone: SimulatedPhone) -> None:
+    """I8: pages are cut between commits where they can be; a commit that fits on a page arrives whole."""
     phone.sync()
-    for nth in range(6):
+    for nth in range(9):
         with in_shop(shop.id):
-            for _ in range(nth * 15 + 1):
+            for _ in range(nth + 1):
                 customer = Customer.objects.create(shop_id=shop.id, name=f"Batch {nth}", notes="n" * 200)
                 Site.objects.create(shop_id=shop.id, customer=customer, label="Yard")
     batches: list[set[str]] = []
@@ -108,8 +110,83 @@ def test_one_commit_has_one_seq_and_is_never_split_by_a_page(shop: SyncShop, pho
             break
     assert pages >= 4
     names = [name for batch in batches for name in sorted(batch)]
-    assert names == [f"Batch {nth}" for nth in range(6)]
+    assert names == [f"Batch {nth}" for nth in range(9)]
     invariants.assert_equals_snapshot(phone)
+
+
+MOST_BYTES = 300_000
+
+
+def test_commit_of_thousands_of_rows_comes_in_pages(shop: SyncShop, phone: SimulatedPhone) -> None:
+    """An import of 6,000 rows in one transaction: no answer is larger than 300 kB, no site comes before its customer.
+
+    Rows of it that change, or go, meanwhile are right in the end. Nothing is acknowledged before all of it came.
+    """
+    phone.sync()
+    ids = _import_customers(shop, 3000)
+    entry = phone.write("add_customer", id=phone.new_id(), name="Behind the import")
+    phone.push()
+    pages = 0
+    while True:
+        answer = phone.pull_once()
+        pages += 1
+        assert len(json.dumps(answer.body, separators=(",", ":"), ensure_ascii=False).encode()) <= MOST_BYTES
+        # A customer who changes in between comes with that later commit.
+        customers = {*phone.rows("customer"), str(ids[0]), str(ids[-1])}
+        assert {site["customer_id"] for site in phone.rows("site").values()} <= customers
+        assert entry.acked != answer.body["more"]
+        if pages == 2:
+            with in_shop(shop.id):
+                Customer.objects.filter(id__in=[ids[0], ids[-1]]).update(name="Other")
+                Site.objects.filter(customer_id__in=[ids[1], ids[-2]]).delete()
+                Customer.objects.filter(id__in=[ids[1], ids[-2]]).delete()
+        if not answer.body["more"]:
+            break
+    assert pages >= 10
+    names = {row_id: row["name"] for row_id, row in phone.rows("customer").items()}
+    assert len(names) == 2999
+    assert [row_id for row_id, name in names.items() if name == "Other"] == [str(ids[0]), str(ids[-1])]
+    invariants.assert_equals_snapshot(phone)
+
+
+def _import_customers(shop: SyncShop, count: int) -> list[UUID]:
+    """So many customers with a site each, all in one transaction."""
+    ids = sorted(uuid7() for _ in range(count))
+    with in_shop(shop.id):
+        Customer.objects.bulk_create(
+            Customer(id=row_id, shop_id=shop.id, name=f"No {nth}", notes="n" * 200) for nth, row_id in enumerate(ids)
+        )
+        Site.objects.bulk_create(Site(id=uuid7(), shop_id=shop.id, customer_id=row_id, label="Yard") for row_id in ids)
+    return ids
+
+
+def test_phone_within_a_large_commit_goes_on_after_a_break(shop: SyncShop, phone: SimulatedPhone) -> None:
+    """Its place is in the cursor: after a restart it goes on. A place of another version starts the commit over."""
+    phone.sync()
+    _import_customers(shop, 600)
+    assert phone.pull_once(max_bytes=50_000).body["more"]
+    assert phone.cursor is not None
+    within = parse_cursor(phone.cursor)
+    assert within is not None
+    held = len(phone.rows("customer"))
+    position = decode_position(within.within)
+    assert position is not None
+    assert position.kind == "customer"
+    assert phone.pull_once(max_bytes=50_000).body["more"]
+    assert len(phone.rows("customer")) > held
+    phone.cursor = str(replace(within, within=encode_position(replace(position, order="another"))))
+    phone.pull(max_bytes=50_000)
+    assert phone.resync_reasons == []
+    invariants.assert_equals_snapshot(phone)
+
+
+def test_place_in_a_commit_of_another_history_is_a_fork(shop: SyncShop, phone: SimulatedPhone) -> None:
+    """A restored server has other commits under the same numbers: its token does not fit."""
+    phone.sync()
+    _import_customers(shop, 600)
+    phone.pull_once(max_bytes=50_000)
+    invariants.execute_sql("UPDATE core_synccommit SET token = gen_random_uuid() WHERE shop_id = %s", shop.id)
+    assert phone.pull_once().body["resync"] == "fork"
 
 
 def test_eight_concurrent_writers_and_a_polling_reader(

@@ -1,6 +1,7 @@
 """Old traces are deleted in batches, the horizon moves, and a phone below it loses nothing."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import timedelta
 from uuid import UUID
 
@@ -75,13 +76,16 @@ def test_phone_beyond_the_horizon_takes_a_snapshot_and_loses_nothing(
 def test_horizon_is_told_apart_from_another_history() -> None:
     cursor = Cursor(epoch=1, seq=5, token="mine", view="v")
 
-    def reason(horizon: int, token: str | None) -> str | None:
-        return resync_reason(cursor, epoch=1, seq=90, horizon=horizon, token=token, view="v")
+    def reason(horizon: int, token: str | None, *, within: str = "") -> str | None:
+        at = replace(cursor, within=within)
+        return resync_reason(at, epoch=1, seq=90, horizon=horizon, token=token, view="v")
 
     assert reason(50, None) == "horizon"
     assert reason(5, None) == "fork", "nothing at the horizon is deleted"
     assert reason(50, "another") == "fork"
     assert reason(5, "mine") is None
+    assert reason(5, "mine", within="a place") == "horizon", "what that commit deleted may be forgotten"
+    assert reason(4, "mine", within="a place") is None
 
 
 def test_old_traces_go_in_batches_and_young_ones_stay(committed_db: None) -> None:

@@ -11,16 +11,19 @@ class Cursor:
     """Up to which commit a device has pulled.
 
     `epoch`: raised when a backup is restored. `seq`: the commit's number per shop, `token` its random token (empty at
-    0). `view`: a digest of what the member may see.
+    0). `view`: a digest of what the member may see. `within`: the position in that commit up to which its rows were
+    pulled, where it did not fit on a page; empty when all of it was.
     """
 
     epoch: int
     seq: int
     token: str
     view: str
+    within: str = ""
 
     def __str__(self) -> str:
-        return f"{self.epoch}.{self.seq}.{self.token}.{self.view}"
+        parts = [str(self.epoch), str(self.seq), self.token, self.view]
+        return ".".join([*parts, self.within] if self.within else parts)
 
 
 def parse_cursor(text: str) -> Cursor | None:
@@ -28,11 +31,16 @@ def parse_cursor(text: str) -> Cursor | None:
 
     >>> parse_cursor("1.7.ab.cd") == Cursor(epoch=1, seq=7, token="ab", view="cd")
     True
+    >>> parse_cursor("1.7.ab.cd.ef") == Cursor(epoch=1, seq=7, token="ab", view="cd", within="ef")
+    True
     """
     parts = text.split(".")
-    if len(parts) != 4 or not all(part.isascii() and part.isdigit() and len(part) < 18 for part in parts[:2]):
+    if len(parts) not in {4, 5} or not all(part.isascii() and part.isdigit() and len(part) < 18 for part in parts[:2]):
         return None
-    return Cursor(epoch=int(parts[0]), seq=int(parts[1]), token=parts[2], view=parts[3])
+    epoch, seq, token, view, *within = parts
+    if within == [""]:
+        return None
+    return Cursor(epoch=int(epoch), seq=int(seq), token=token, view=view, within="".join(within))
 
 
 def resync_reason(
@@ -49,7 +57,8 @@ def resync_reason(
         return "horizon"
     if cursor.seq and cursor.token != token:
         return "fork"
-    if cursor.seq < horizon:
+    # Tombstones of the commit at the horizon are deleted too: a device that has a part of that commit may miss some.
+    if cursor.seq < horizon or (cursor.within and cursor.seq == horizon):
         return "horizon"
     if cursor.view != view:
         return "view"
