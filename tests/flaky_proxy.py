@@ -24,6 +24,10 @@ class FlakyProxy:
         self._relays: set[asyncio.Task[None]] = set()
         self._ends: set[asyncio.StreamWriter] = set()
         self._delay = 0.0
+        self._bytes_per_second: float | None = None
+        self._free_at: dict[Way, float] = {"up": 0, "down": 0}
+        self.carried: dict[Way, int] = {"up": 0, "down": 0}
+        """How many bytes were carried each way so far."""
         self._left: dict[Way, int | None] = {"up": None, "down": None}
         self._loop = asyncio.new_event_loop()
         self._flows = asyncio.Event()
@@ -38,9 +42,9 @@ class FlakyProxy:
     def url(self) -> str:
         return f"http://localhost:{self.port}"
 
-    def open(self, *, delay: float = 0) -> None:
-        """Let everything through, each piece `delay` seconds late."""
-        self._do(self._open(delay))
+    def open(self, *, delay: float = 0, bytes_per_second: float | None = None) -> None:
+        """Let everything through, each piece `delay` seconds late, all together at most so many bytes each way."""
+        self._do(self._open(delay, bytes_per_second))
 
     def refuse(self) -> None:
         """Cut what is under way and refuse new connections."""
@@ -64,8 +68,8 @@ class FlakyProxy:
     def _do(self, work: Coroutine[object, object, T]) -> T:
         return asyncio.run_coroutine_threadsafe(work, self._loop).result(10)
 
-    async def _open(self, delay: float) -> None:
-        self._delay = delay
+    async def _open(self, delay: float, bytes_per_second: float | None = None) -> None:
+        self._delay, self._bytes_per_second = delay, bytes_per_second
         self._left = {"up": None, "down": None}
         self._flows.set()
         if self._listener is None:
@@ -144,9 +148,11 @@ class FlakyProxy:
         self._ends.discard(writer)
 
     async def _pump(self, source: asyncio.StreamReader, sink: asyncio.StreamWriter, way: Way) -> None:
-        while piece := await source.read(65536):
+        while piece := await source.read(65536 if self._bytes_per_second is None else 4096):
             await self._flows.wait()
             await asyncio.sleep(self._delay)
+            await self._wait_for_line(len(piece), way)
+            self.carried[way] += len(piece)
             left = self._left[way]
             if left is not None:
                 piece = piece[:left]
@@ -157,6 +163,14 @@ class FlakyProxy:
                 await self._refuse()
         if sink.can_write_eof():
             sink.write_eof()
+
+    async def _wait_for_line(self, count: int, way: Way) -> None:
+        """Wait until a thin line has room for so many bytes: pieces of all connections go one after another."""
+        if self._bytes_per_second is None:
+            return
+        instant = self._loop.time()
+        self._free_at[way] = max(self._free_at[way], instant) + count / self._bytes_per_second
+        await asyncio.sleep(self._free_at[way] - instant)
 
 
 def _reset_on_close(end: socket.socket) -> None:

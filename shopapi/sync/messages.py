@@ -51,6 +51,7 @@ MESSAGES: Mapping[str, str] = {
         " version; everything written on this phone stays on it and is sent."
     ),
     "bad_device": "Say which device asks: its id, as registered.",
+    "bad_part": "Leave “part” out, or ask for “first”.",
     "changes_start_over": "The list cannot go on from there: {reason}. Ask again without “since”.",
     "changes_start_over.fork": "the place is unknown, or the server was restored from a backup",
     "changes_start_over.horizon": "what was removed since then is no longer known",

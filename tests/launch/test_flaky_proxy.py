@@ -5,6 +5,7 @@ import http.server
 import threading
 import time
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
@@ -71,6 +72,15 @@ def test_delayed_proxy_forwards_late(relay: FlakyProxy) -> None:
     assert ask(relay) == ANSWER
     # Once for the question, once or more for the answer.
     assert time.monotonic() - start >= 0.2
+
+
+def test_thin_line_is_shared(relay: FlakyProxy) -> None:
+    relay.open(bytes_per_second=20_000)
+    start = time.monotonic()
+    with ThreadPoolExecutor(2) as pool:
+        assert list(pool.map(lambda _: ask(relay), range(2))) == [ANSWER, ANSWER]
+    assert time.monotonic() - start >= 2 * len(ANSWER) / 20_000
+    assert relay.carried["down"] >= 2 * len(ANSWER)
 
 
 def test_refusing_proxy_reopens_on_the_same_port(relay: FlakyProxy, seen: list[str]) -> None:

@@ -2794,7 +2794,12 @@ export interface components {
              */
             readonly holidays: readonly string[];
         };
-        /** SnapshotAnswer */
+        /**
+         * SnapshotAnswer
+         * @description A page of rows by kind, and the position of the next one. `total`: about how many rows all pages have.
+         *
+         *     Only the first page of everything says `total`.
+         */
         readonly SnapshotAnswer: {
             /** @description The rows. */
             readonly rows: components["schemas"]["Rows"];
@@ -2821,6 +2826,12 @@ export interface components {
              * @description The clock of the server.
              */
             readonly time: string;
+            /**
+             * Total
+             * @description How many there are.
+             * @default null
+             */
+            readonly total?: number | null;
         };
         /**
          * SupplierPriceListRow

@@ -27,12 +27,19 @@ export function getPull(device: string, build: string, cursor: string): Promise<
   return call('GET', `${SYNC}/pull?${new URLSearchParams({ device, build, cursor })}`)
 }
 
+/** A page of everything, or with `part` of what is needed first. */
 export function getSnapshot(
   device: string,
   build: string,
   after: string | null,
+  part: 'first' | null = null,
 ): Promise<SchemaSnapshotAnswer> {
-  const query = new URLSearchParams({ device, build, ...(after === null ? {} : { after }) })
+  const query = new URLSearchParams({
+    device,
+    build,
+    ...(part === null ? {} : { part }),
+    ...(after === null ? {} : { after }),
+  })
   return answered(call<SchemaSnapshotAnswer>('GET', `${SYNC}/snapshot?${query}`))
 }
 

@@ -9,6 +9,7 @@ import { PaneContext } from './pane'
 import { RunningTime } from './RunningTime'
 import { type MenuRouteName, menuRoutes, parentRoute, placeOf } from './routeAccess'
 import { buildPath, currentRoute, type Route } from './router'
+import { StillComing } from './StillComing'
 import { syncState } from './syncState'
 import { currentToast } from './toast'
 
@@ -20,7 +21,7 @@ type Props = Omit<ComponentProps<typeof Page>, 'statusLine' | 'toast' | 'bar' | 
 const isPlace = (at: Route['at']): at is MenuRouteName<'bar'> => at in en.app.places
 
 /** A page for members: joined to the status line, the places, the current toast and the back link of the route. */
-export function ShopPage({ back, ...page }: Props) {
+export function ShopPage({ back, children, ...page }: Props) {
   const { at } = currentRoute.value
   const subject = subjectOf(currentRoute.value)
   const sync = useComputed(syncState)
@@ -43,7 +44,10 @@ export function ShopPage({ back, ...page }: Props) {
           )
         }
         toast={pane.leads ? currentToast.value : null}
-      />
+      >
+        {pane.side === 'list' && <StillComing />}
+        {children}
+      </Page>
     )
   return (
     <Page
@@ -62,7 +66,10 @@ export function ShopPage({ back, ...page }: Props) {
       }
       bar={<Places at={at} />}
       toast={currentToast.value}
-    />
+    >
+      <StillComing />
+      {children}
+    </Page>
   )
 }
 

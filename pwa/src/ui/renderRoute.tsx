@@ -3,6 +3,7 @@ import { lazy } from './lazy'
 import { NotFound } from './NotFound'
 import { canOpen } from './routeAccess'
 import type { Route, RouteName, RouteParams } from './router'
+import { isPartial, NotAllHere } from './StillComing'
 import { ROUTES, type RouteRules } from './screens/routes'
 import { SignIn } from './screens/session/SignIn'
 import { Today } from './screens/today/Today'
@@ -41,6 +42,7 @@ const SCREENS = Object.fromEntries(
 export function renderRoute(route: Route): JSX.Element {
   if (route.at === 'not-found' || !canOpen(route.at)) return <NotFound />
   const rules: RouteRules | undefined = CHECKED_ROUTES[route.at][2]
+  if (rules?.whole && isPartial()) return <NotAllHere />
   const shown = ((!isWide.value && rules?.narrow) || route) as Exclude<Route, { at: 'not-found' }>
   const Screen = SCREENS[shown.at]
   return <Screen {...shown} />

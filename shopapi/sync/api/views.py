@@ -67,14 +67,30 @@ class PullAnswer(Schema):
 
 
 class SnapshotAnswer(Schema):
+    """A page of rows by kind, and the position of the next one. `total`: about how many rows all pages have.
+
+    Only the first page of everything says `total`.
+    """
+
     rows: Rows
     after: str | None
     cursor: str
     acks: dict[UUID, int]
     time: AwareDatetime
+    total: int | None = None
 
 
 DEVICE = OpenApiParameter("device", UUID, OpenApiParameter.QUERY, required=True)
+FIRST = "first"
+PART = OpenApiParameter(
+    "part",
+    {"type": "string", "enum": [FIRST]},
+    OpenApiParameter.QUERY,
+    description=(
+        "`first`: only what a new device needs to begin work (open jobs, today's runs, their customers and machines,"
+        " the shop's settings). Its cursor is of no use: everything follows with a snapshot without `part`."
+    ),
+)
 BUILD = OpenApiParameter(
     "build",
     str,
@@ -193,7 +209,7 @@ class SnapshotView(ShopView):
     @extend_schema(
         operation_id="snapshot",
         summary="Everything, a page at a time",
-        parameters=[OpenApiParameter("after", str, OpenApiParameter.QUERY), DEVICE, BUILD],
+        parameters=[OpenApiParameter("after", str, OpenApiParameter.QUERY), PART, DEVICE, BUILD],
         responses={200: SnapshotAnswer, 410: ProblemDetails, 426: ProblemDetails, **PROBLEMS},
         tags=["sync"],
     )
@@ -207,13 +223,20 @@ class SnapshotView(ShopView):
             self.actor.require(Permission.READ)
             if _is_too_old(request, device):
                 return _too_old()
-            page = queries.read_snapshot_page(self.actor, request.query_params.get("after", ""))
+            after = request.query_params.get("after", "")
+            total = None
+            if _is_first_part(request):
+                page = queries.read_working_set_page(self.actor, after)
+            else:
+                page = queries.read_snapshot_page(self.actor, after)
+                total = None if after else queries.count_rows(self.actor.shop_id)
         body = {
             "rows": page.rows,
             "after": page.after,
             "cursor": page.cursor,
             "acks": {str(device.id): device.next_no - 1},
             "time": server_time(),
+            "total": total,
         }
         return Response(body)
 
@@ -262,6 +285,13 @@ def _device_id(request: Request) -> UUID:
         return UUID(request.query_params.get("device", ""))
     except ValueError:
         raise BadParameter("invalid", fields=[FieldError("device", "bad_device")]) from None
+
+
+def _is_first_part(request: Request) -> bool:
+    part = request.query_params.get("part", "")
+    if part not in {"", FIRST}:
+        raise BadParameter("invalid", fields=[FieldError("part", "bad_part")])
+    return part == FIRST
 
 
 def _max_bytes(request: Request) -> int:

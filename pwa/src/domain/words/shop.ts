@@ -23,6 +23,16 @@ export const signIn = {
   loadingHint: 'Only the first time. If signal drops, it picks up where it left off.',
 }
 
+/** While a new phone has open work, and the rest of the shop's records is still being fetched. */
+export const coming = {
+  title: 'Older records are still coming',
+  soFar: (fetched: string, total: string | null) =>
+    total === null ? `${fetched} so far.` : `${fetched} of about ${total} so far.`,
+  hint: 'Open jobs and today are here. Until all is here, search and history may miss something.',
+  whole: 'This page needs all records, so it opens when they are here. You can go on with open jobs.',
+  notYet: (asked: string) => `“${asked}” is not among them yet`,
+}
+
 export const update = {
   tooOld: 'This app version is too old',
   fetching: 'Getting the update. What you entered is kept on this phone.',

@@ -8,8 +8,13 @@ import type { Schema, ShopDatabase } from './shopDatabase'
 /** Stored values besides the rows and the outbox. */
 export interface DeviceStatus {
   device: Device
-  /** Whether a full snapshot of the shop's rows has been fetched. */
+  /** Whether there are rows to work with: at least open work and whom it is about. */
   ready: boolean
+  /** Whether all rows of the shop have been fetched at some time. */
+  complete: boolean
+  /** How many rows have come and about how many there are, while the first snapshot is fetched. */
+  fetched: number
+  total: number | null
   last_synced_at: string | null
   /** How far this phone's clock is ahead of the server's, in ms; null: not known yet. */
   ahead_ms: number | null
@@ -49,11 +54,13 @@ function read(
   ) => Promise<StoredRows['rows']>,
 ): Promise<StoredRows & DeviceStatus> {
   return db.run('readonly', ['base', 'outbox', 'meta'], async (tx) => {
-    const [rows, outbox, device, generation, last_synced_at, contacts] = await Promise.all([
+    const [rows, outbox, device, generation, first, snapshot, last_synced_at, contacts] = await Promise.all([
       rowsOf(tx.objectStore('base')),
       tx.objectStore('outbox').getAll(),
       deviceIn(tx),
       readMeta(tx, 'generation'),
+      readMeta(tx, 'first'),
+      readMeta(tx, 'snapshot'),
       readMeta(tx, 'last_synced_at'),
       readMeta(tx, 'contacts'),
     ])
@@ -61,7 +68,10 @@ function read(
       rows,
       outbox: sortedByNumber(outbox, device.id),
       device,
-      ready: generation !== undefined,
+      ready: generation !== undefined || first?.after === null,
+      complete: generation !== undefined,
+      fetched: snapshot?.fetched ?? 0,
+      total: snapshot?.total ?? null,
       last_synced_at: last_synced_at ?? null,
       ahead_ms: clockAheadMs(contacts),
     }

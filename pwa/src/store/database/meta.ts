@@ -22,6 +22,14 @@ export interface SnapshotProgress {
   after: string | null
   cursor: string
   generation: number
+  /** How many rows have come, and about how many there are; absent in what earlier builds stored. */
+  fetched?: number
+  total?: number | null
+}
+
+/** The first rows of a new phone being fetched: where to go on, null when all have come. */
+export interface FirstRowsProgress {
+  after: string | null
 }
 
 /** An exchange: when the server's clock showed `server`, give or take `within_ms`, the phone's showed the stamp. */
@@ -49,6 +57,8 @@ export interface Meta {
   marks: number
   cursor: string
   snapshot: SnapshotProgress
+  /** Absent before the first rows of a new phone are asked for. */
+  first: FirstRowsProgress
   /** The generation of the last full snapshot; absent before the first. */
   generation: number
   /** The last number of this device's commands that a backup of the server holds. */

@@ -254,7 +254,7 @@ export class ShopDatabase {
 /** Deletes the server's rows with their cursors, and the drafts about them. */
 export async function clearRows(tx: Within<'base' | 'meta' | 'drafts'>): Promise<void> {
   const meta = tx.objectStore('meta')
-  const places = (['cursor', 'snapshot', 'generation', 'last_synced_at'] as const).map((key) =>
+  const places = (['cursor', 'snapshot', 'first', 'generation', 'last_synced_at'] as const).map((key) =>
     meta.delete(key),
   )
   await Promise.all([tx.objectStore('base').clear(), tx.objectStore('drafts').clear(), ...places])

@@ -3,7 +3,16 @@ import { FACTS, KINDS, type Kind, type Row, type Rows } from '../../domain/contr
 import type { OutboxEntry } from '../queue/entry'
 import { loadReplays, replay } from '../replay/replay'
 import { OverlayRows, type ReplayRows } from '../rows/overlay'
-import type { Outcome, Page, Registration, RemotePort, Resync, RowsByKind, SnapshotPage } from '../sync/ports'
+import type {
+  Outcome,
+  Page,
+  Registration,
+  RemotePort,
+  Resync,
+  RowsByKind,
+  SnapshotPage,
+  WorkingSetPage,
+} from '../sync/ports'
 
 await loadReplays()
 
@@ -37,6 +46,8 @@ export class FakeServer {
   /** Rows on a page of a pull or a snapshot. */
   page_rows = 500
   view = 'v1'
+  /** The rows of the working set, as `kind id`. */
+  first: ReadonlySet<string> = new Set()
   /** A name of a customer that is rejected. */
   refuses = 'BAD'
   /** Faults of the next calls in order; a call without one succeeds. */
@@ -81,6 +92,8 @@ export class FakeServer {
       register: (id) => reached('register', () => this.register(id)),
       push: (id, entries) => reached('push', () => this.push(id, structuredClone(entries))),
       pull: (id, cursor) => reached('pull', () => structuredClone(this.inUse(id) && this.pull(id, cursor))),
+      workingSet: (id, after) =>
+        reached('workingSet', () => structuredClone(this.inUse(id) && this.workingSet(after))),
       snapshot: (id, after) =>
         reached('snapshot', () => structuredClone(this.inUse(id) && this.snapshot(after))),
       outcome: (id) => reached('outcome', () => this.state.commands.get(id)?.outcome ?? null),
@@ -187,14 +200,26 @@ export class FakeServer {
     }
   }
 
+  private workingSet(after: string | null): WorkingSetPage {
+    const { rows, after: next } = this.pageAfter(after, ([key]) => this.first.has(key))
+    return { rows, after: next }
+  }
+
   private snapshot(after: string | null): SnapshotPage {
-    const all = [...this.state.rows].filter(([, { row }]) => row).sort(([a], [b]) => (a < b ? -1 : 1))
-    const rest = all.filter(([key]) => after === null || key > after)
+    const total = after === null ? this.living().length : null
+    return { ...this.pageAfter(after, () => true), cursor: this.cursor(this.state.seq), total }
+  }
+
+  private living() {
+    return [...this.state.rows].filter(([, { row }]) => row).sort(([a], [b]) => (a < b ? -1 : 1))
+  }
+
+  private pageAfter(after: string | null, has: (found: ReturnType<FakeServer['living']>[number]) => boolean) {
+    const rest = this.living().filter((found) => has(found) && (after === null || found[0] > after))
     const page = rest.slice(0, this.page_rows)
     return {
       rows: byKind(page.map(([, { kind, row }]) => [kind, row as Row] as const)),
       after: rest.length > page.length ? (page.at(-1)?.[0] ?? null) : null,
-      cursor: this.cursor(this.state.seq),
     }
   }
 

@@ -8,7 +8,7 @@ import { storeLost } from './unsentNote'
 /** Asks the server once it answers. What it has is not lost; the rest stays until a person has checked it. */
 export function watchLost(shop: ShopSession): void {
   const stop = effect(() => {
-    if (shop.syncStatus.value.signal !== 'yes' || !shop.deviceStatus.value.ready) return
+    if (shop.syncStatus.value.signal !== 'yes' || !shop.deviceStatus.value.complete) return
     queueMicrotask(() => stop())
     void checkWithServer(shop).catch(() => undefined)
   })

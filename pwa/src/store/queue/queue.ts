@@ -29,8 +29,13 @@ export interface SyncSummary extends SyncStatus {
   /** Unsent work when the browser cleared the storage, which may not have arrived. */
   lost: number
   last_synced_at: string | null
-  /** A full snapshot of the shop's rows was fetched at least once. */
+  /** There are rows to work with: at least open work and whom it is about. */
   ready: boolean
+  /** All rows of the shop were fetched at least once: only then do searches and sums cover everything. */
+  complete: boolean
+  /** How many rows have come and about how many there are, while the first snapshot is fetched. */
+  fetched: number
+  total: number | null
   /** This device's letter; null until the server has answered. */
   letter: string | null
   forked: boolean
@@ -51,6 +56,9 @@ export const syncSummary: ReadonlySignal<SyncSummary> = computed(() => {
     lost: lost ? lost.unsent.length + lost.pictures.length : 0,
     last_synced_at: status?.last_synced_at ?? null,
     ready: status?.ready ?? false,
+    complete: status?.complete ?? false,
+    fetched: status?.fetched ?? 0,
+    total: status?.total ?? null,
     letter: status?.device.letter ?? null,
     forked: status?.device.forked ?? false,
   }

@@ -54,7 +54,15 @@ export class ShopSession {
   constructor(who: ShopMember, db: ShopDatabase, device: Device) {
     this.who = who
     this.db = db
-    this.currentStatus = signal<DeviceStatus>({ device, ready: false, last_synced_at: null, ahead_ms: null })
+    this.currentStatus = signal<DeviceStatus>({
+      device,
+      ready: false,
+      complete: false,
+      fetched: 0,
+      total: null,
+      last_synced_at: null,
+      ahead_ms: null,
+    })
     this.deviceStatus = this.currentStatus
     this.view = new RowsView({ member_id: who.member_id, device_id: device.id })
     this.lateDraftsKey = `drawbar.drafts ${db.name}`
@@ -198,7 +206,12 @@ export class ShopSession {
     const reading = await this.readComplete(() => readKeys(this.db, keys))
     this.view.refresh(reading)
     // Rows in memory stay usable even if the browser has evicted them from the storage.
-    this.setStatus({ ...reading, ready: reading.ready || this.currentStatus.peek().ready })
+    const { ready, complete } = this.currentStatus.peek()
+    this.setStatus({
+      ...reading,
+      ready: reading.ready || ready,
+      complete: reading.complete || complete,
+    })
   }
 
   /** A read that includes everything saved on this page and not sent yet, ready to be shown. */
@@ -222,8 +235,9 @@ export class ShopSession {
     if (!hasReplays(pending)) void loading.then(() => (hasReplays(pending) ? this.readSoon([]) : undefined))
   }
 
-  private setStatus({ device, ready, last_synced_at, ahead_ms }: DeviceStatus): void {
-    this.currentStatus.value = { device, ready, last_synced_at, ahead_ms }
+  private setStatus(read: DeviceStatus): void {
+    const { device, ready, complete, fetched, total, last_synced_at, ahead_ms } = read
+    this.currentStatus.value = { device, ready, complete, fetched, total, last_synced_at, ahead_ms }
   }
 
   /** Handles a message of another tab or the sync worker. */

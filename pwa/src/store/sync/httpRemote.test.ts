@@ -62,6 +62,16 @@ test('a duplicate has the status recorded first, and must name it', async () => 
   await expect(remote.push('d1', [entry])).rejects.toThrow(TypeError)
 })
 
+test('a new phone asks for the first rows by name, and everything without', async () => {
+  answer(200, { rows: { customer: [] }, after: 'p2', cursor: 'k1', acks: {}, total: null })
+  expect(await remote.workingSet('d1', 'p1')).toEqual({ rows: { customer: [] }, after: 'p2' })
+  expect(fetched.mock.calls[0]?.[0]).toBe('/api/v1/sync/snapshot?device=d1&build=build-9&part=first&after=p1')
+  // A server of an earlier version says no total.
+  answer(200, { rows: {}, after: null, cursor: 'k1', acks: {} })
+  expect(await remote.snapshot('d1', null)).toEqual({ rows: {}, after: null, cursor: 'k1', total: null })
+  expect(fetched.mock.calls[1]?.[0]).toBe('/api/v1/sync/snapshot?device=d1&build=build-9')
+})
+
 test('a pull gives nothing without changes, a resync, or a page', async () => {
   answer(304)
   expect(await remote.pull('d1', 'k1')).toBeNull()

@@ -12,7 +12,16 @@ import {
 import { stamp } from '../browser/clock'
 import type { Contact } from '../database/meta'
 import type { OutboxEntry } from '../queue/entry'
-import type { Outcome, Page, Registration, RemotePort, Resync, RowsByKind, SnapshotPage } from './ports'
+import type {
+  Outcome,
+  Page,
+  Registration,
+  RemotePort,
+  Resync,
+  RowsByKind,
+  SnapshotPage,
+  WorkingSetPage,
+} from './ports'
 
 /**
  * The server's side of syncing, over HTTP. `label` names the device for people, `build` the app's version, `contacts`
@@ -65,9 +74,14 @@ export class HttpRemote implements RemotePort {
     }
   }
 
+  async workingSet(device_id: string, after: string | null): Promise<WorkingSetPage> {
+    const { rows, after: next } = await getSnapshot(device_id, this.build, after, 'first')
+    return { rows: rowsOf(rows), after: next }
+  }
+
   async snapshot(device_id: string, after: string | null): Promise<SnapshotPage> {
-    const { rows, after: next, cursor } = await getSnapshot(device_id, this.build, after)
-    return { rows: rowsOf(rows), after: next, cursor }
+    const { rows, after: next, cursor, total } = await getSnapshot(device_id, this.build, after)
+    return { rows: rowsOf(rows), after: next, cursor, total: total ?? null }
   }
 
   async outcome(command_id: string): Promise<Outcome | null> {

@@ -1,12 +1,27 @@
 import { KINDS, type Kind, type Row } from '../../domain/contract'
 import { stamp } from '../browser/clock'
 import { resetDevice } from '../database/deviceReset'
-import { deviceIn, readMeta, type SnapshotProgress, writeMeta } from '../database/meta'
+import {
+  deviceIn,
+  type FirstRowsProgress,
+  readMeta,
+  type SnapshotProgress,
+  writeMeta,
+} from '../database/meta'
 import { type BaseRecord, clearRows, type ShopDatabase, type Within } from '../database/shopDatabase'
 import { clearUploaded } from '../pictures/pictureStore'
 import { isUnsent, type OutboxEntry, sortedByNumber, toResend } from '../queue/entry'
 import type { RowKey } from '../rows/view'
-import type { LocalPort, Outcome, Page, Registration, RowsByKind, SnapshotPage, SyncPosition } from './ports'
+import type {
+  LocalPort,
+  Outcome,
+  Page,
+  Registration,
+  RowsByKind,
+  SnapshotPage,
+  SyncPosition,
+  WorkingSetPage,
+} from './ports'
 import type { TabMessage } from './tabChannel'
 
 /** Rows written per transaction; more would delay saves. */
@@ -27,12 +42,14 @@ export class LocalDatabase implements LocalPort {
 
   read(): Promise<SyncPosition> {
     return this.db.run('readonly', ['meta'], async (tx) => {
-      const [device, cursor = null, snapshot = null] = await Promise.all([
+      const [device, cursor = null, snapshot = null, first = null, generation] = await Promise.all([
         deviceIn(tx),
         readMeta(tx, 'cursor'),
         readMeta(tx, 'snapshot'),
+        readMeta(tx, 'first'),
+        readMeta(tx, 'generation'),
       ])
-      return { device, cursor, snapshot }
+      return { device, cursor, snapshot, complete: generation !== undefined, first }
     })
   }
 
@@ -72,10 +89,29 @@ export class LocalDatabase implements LocalPort {
     this.announceRows([])
   }
 
+  async saveWorkingSetPage(page: WorkingSetPage, before: FirstRowsProgress | null): Promise<void> {
+    // Of no snapshot: the first complete one removes what it does not have.
+    const records = recordsOf(page.rows, 0)
+    const isCurrent: StillCurrent = async (tx) => (await readMeta(tx, 'first'))?.after === before?.after
+    const last = await this.putAllButLast(records, isCurrent)
+    await this.db.run('readwrite', ['base', 'meta'], async (tx) => {
+      if (!(await isCurrent(tx))) return
+      await putRecords(tx, last)
+      await writeMeta(tx, 'first', { after: page.after })
+    })
+    if (page.after === null) this.post({ tell: 'everything' })
+  }
+
   async saveSnapshotPage(page: SnapshotPage, before: SnapshotProgress | null): Promise<void> {
     const generation = before?.generation ?? (await this.nextGeneration())
-    const progress = { after: page.after, cursor: before?.cursor ?? page.cursor, generation }
     const records = recordsOf(page.rows, generation)
+    const progress = {
+      after: page.after,
+      cursor: before?.cursor ?? page.cursor,
+      generation,
+      fetched: (before?.fetched ?? 0) + records.length,
+      total: before ? (before.total ?? null) : page.total,
+    }
     const isCurrent: StillCurrent = async (tx) => isSameProgress(await readMeta(tx, 'snapshot'), before)
     const last = await this.putAllButLast(records, isCurrent)
     const done = await this.db.run('readwrite', ['base', 'meta'], async (tx) => {
@@ -94,6 +130,8 @@ export class LocalDatabase implements LocalPort {
       return true
     })
     if (done) this.post({ tell: 'everything' })
+    // How far it has come is shown.
+    else this.announceRows([])
   }
 
   async requestSnapshot(): Promise<void> {

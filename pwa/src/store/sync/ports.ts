@@ -1,5 +1,5 @@
 import type { Kind, Row } from '../../domain/contract'
-import type { Device, SnapshotProgress } from '../database/meta'
+import type { Device, FirstRowsProgress, SnapshotProgress } from '../database/meta'
 import type { CommandAnswer, OutboxEntry } from '../queue/entry'
 
 /** The outcome of one command, as the server recorded it. */
@@ -14,12 +14,21 @@ export interface Registration {
 
 export type RowsByKind = { readonly [kind in Kind]?: readonly Row[] }
 
+/** A page of what a new phone needs first: open work and whom it is about. Everything comes with the snapshot. */
+export interface WorkingSetPage {
+  rows: RowsByKind
+  /** The position of the next page; null on the last. */
+  after: string | null
+}
+
 export interface SnapshotPage {
   rows: RowsByKind
   /** The position of the next page; null on the last. */
   after: string | null
   /** The cursor to pull from after all pages; only that of the first page counts. */
   cursor: string
+  /** About how many rows all pages have; null where the server does not say. */
+  total: number | null
 }
 
 export interface Page {
@@ -46,6 +55,7 @@ export interface RemotePort {
   push(device_id: string, entries: readonly OutboxEntry[]): Promise<Outcome[]>
   /** null: nothing has changed since the cursor. */
   pull(device_id: string, cursor: string): Promise<Page | { resync: Resync } | null>
+  workingSet(device_id: string, after: string | null): Promise<WorkingSetPage>
   snapshot(device_id: string, after: string | null): Promise<SnapshotPage>
   /** The outcome of a command; null when the server does not have it. */
   outcome(command_id: string): Promise<Outcome | null>
@@ -55,6 +65,10 @@ export interface SyncPosition {
   device: Device
   cursor: string | null
   snapshot: SnapshotProgress | null
+  /** Whether there were all rows of the shop at some time. */
+  complete: boolean
+  /** How far the first rows of a new phone have come; null: not asked for. */
+  first: FirstRowsProgress | null
 }
 
 /**
@@ -70,6 +84,8 @@ export interface LocalPort {
   held(): Promise<OutboxEntry[]>
   noteSent(ids: readonly string[]): Promise<void>
   saveOutcomes(outcomes: readonly Outcome[]): Promise<void>
+  /** Rows that are shown before the snapshot is complete, and replaced by it. */
+  saveWorkingSetPage(page: WorkingSetPage, before: FirstRowsProgress | null): Promise<void>
   saveSnapshotPage(page: SnapshotPage, before: SnapshotProgress | null): Promise<void>
   /** Requests a new snapshot; the present rows stay until then. */
   requestSnapshot(): Promise<void>

@@ -195,9 +195,9 @@ test('a held fact is shown in the queue until a person has settled it', async ()
 test('an interrupted snapshot resumes at its page, and later changes are not missed', async () => {
   server.page_rows = 10
   for (let at = 0; at < 35; at++) server.put('customer', customerRow(`customer ${at}`))
-  server.faults = [null, null, null, null, 'drop']
+  server.faults = [null, null, null, null, null, 'drop']
   await expect(phone.sync()).rejects.toThrow(NoSignal)
-  expect(syncSummary.value.ready).toBe(false)
+  expect(syncSummary.value).toMatchObject({ ready: true, complete: false, fetched: 20, total: 35 })
   server.put('customer', customerRow('meanwhile'))
   server.drop('customer', 'id of customer 3')
   server.calls.length = 0
@@ -205,6 +205,75 @@ test('an interrupted snapshot resumes at its page, and later changes are not mis
   expect(server.calls.filter((call) => call === 'snapshot')).toHaveLength(2)
   expectSettled(phone, server)
   expect(names()).toHaveLength(35)
+})
+
+test('a new phone has open work first, and can save before the rest is here', async () => {
+  for (let at = 0; at < 25; at++) server.put('customer', customerRow(`customer ${at}`))
+  const here = ['customer 3', 'customer 20']
+  server.first = new Set(here.map((name) => `customer id of ${name}`))
+  server.page_rows = 10
+  server.faults = [null, null, null, 'drop']
+  await expect(phone.sync()).rejects.toThrow(NoSignal)
+  expect(server.calls).toEqual(['session', 'register', 'workingSet', 'snapshot'])
+  expect(names().sort()).toEqual(['customer 20', 'customer 3'])
+  expect(syncSummary.value).toMatchObject({ ready: true, complete: false, last_synced_at: null })
+  // Removed before the rest is fetched: it must not stay.
+  server.drop('customer', 'id of customer 3')
+  await add('meanwhile')
+  server.faults = [null, null, null, 'drop']
+  await expect(phone.sync()).rejects.toThrow(NoSignal)
+  expect(serverNames()).toContain('meanwhile')
+  expect(names()).toContain('meanwhile')
+  await phone.sync()
+  expectSettled(phone, server)
+  expect(syncSummary.value).toMatchObject({ ready: true, complete: true })
+  expect(names()).toHaveLength(25)
+  expect(server.calls.filter((call) => call === 'workingSet')).toHaveLength(1)
+})
+
+test('a command saved while the rest is fetched does not wait for its last page', async () => {
+  for (let at = 0; at < 25; at++) server.put('customer', customerRow(`customer ${at}`))
+  server.page_rows = 10
+  const { snapshot } = phone.remote
+  phone.remote = {
+    ...phone.remote,
+    snapshot: async (...asked) => {
+      if (asked[1] === null) await add('in between')
+      return snapshot(...asked)
+    },
+  }
+  await phone.sync()
+  expect(server.calls.slice(0, 6)).toEqual([
+    'session',
+    'register',
+    'workingSet',
+    'snapshot',
+    'push',
+    'snapshot',
+  ])
+  expectSettled(phone, server)
+})
+
+test('the first rows resume at their page', async () => {
+  for (let at = 0; at < 25; at++) server.put('customer', customerRow(`customer ${at}`))
+  server.first = new Set(server.state.rows.keys())
+  server.page_rows = 10
+  server.faults = [null, null, null, 'drop']
+  await expect(phone.sync()).rejects.toThrow(NoSignal)
+  expect(syncSummary.value.ready).toBe(false)
+  server.calls.length = 0
+  await phone.sync()
+  expect(server.calls.filter((call) => call === 'workingSet')).toHaveLength(2)
+  expectSettled(phone, server)
+})
+
+test('a phone that has rows shows them while it fetches a new snapshot', async () => {
+  await phone.sync()
+  server.view = 'v2'
+  server.calls.length = 0
+  await phone.sync()
+  expect(server.calls).not.toContain('workingSet')
+  expect(syncSummary.value).toMatchObject({ ready: true, complete: true })
 })
 
 test('a command saved during a pull stays unsent', async () => {

@@ -148,10 +148,18 @@ class SyncRound {
 
   private async snapshot(): Promise<void> {
     for (;;) {
-      const { device, cursor, snapshot } = await this.local.read()
+      const { device, cursor, snapshot, complete, first } = await this.local.read()
       if (cursor !== null && snapshot === null) return
+      // A phone that has rows shows them until it has the new ones; a new one gets what it needs first.
+      if (!complete && snapshot === null && (first === null || first.after !== null)) {
+        const page = await this.remote.workingSet(device.id, first?.after ?? null)
+        await this.local.saveWorkingSetPage(page, first)
+        continue
+      }
       const page = await this.remote.snapshot(device.id, snapshot?.after ?? null)
       await this.local.saveSnapshotPage(page, snapshot)
+      // On a thin line many pages take minutes: what is saved meanwhile does not wait for the last.
+      await this.push()
     }
   }
 

@@ -25,7 +25,7 @@ export function DeskToday() {
       badge={permissions.value.has('clock') && <ClockedToday />}
     >
       <UpdateNotice />
-      {syncSummary.value.ready && permissions.value.has('edit_shop') && <SetUpToday />}
+      {syncSummary.value.complete && permissions.value.has('edit_shop') && <SetUpToday />}
       <div class="desk-columns">
         <Clock jobId={null} />
         <div>

@@ -8,7 +8,7 @@
  *
  * Rules. `permission`: needed to open the screen (`signed out`: only while nobody is signed in). `menu`: the bar, or
  * the screen that lists it. `back`: the screen of the back link unless the screen sets another; by default that of the menu.
- * `desk`: for wide screens only, so a phone does not load it ahead.
+ * `desk`: for wide screens only, so a phone does not load it ahead. `whole`: only once the phone has all records.
  */
 import type { Permission } from '../../domain/contract'
 
@@ -20,15 +20,19 @@ export const ROUTES = {
   more: ['/more', async () => (await import('./settings/More')).More, { menu: 'bar' }],
   find: ['/find', async () => (await import('./find/Find')).Find, { back: 'today' }],
 
-  quotes: ['/quotes', async () => (await import('./lists/Quotes')).Quotes, { back: 'jobs', desk: true }],
-  money: ['/money', async () => (await import('./lists/Money')).Money, { back: 'jobs', desk: true }],
-  payments: ['/payments', async () => (await import('./lists/Payments')).Payments, { menu: 'more', permission: 'bill', desk: true }],
-  statement: ['/customers/:id/statement', async () => (await import('./owed/Statement')).Statement],
-  customers: ['/customers', async () => (await import('./lists/Customers')).Customers, { back: 'find', desk: true }],
-  machines: ['/machines', async () => (await import('./lists/Machines')).Machines, { back: 'find', desk: true }],
-  stops: ['/stops', async () => (await import('./lists/Stops')).Stops, { back: 'road', desk: true }],
-  week: ['/week?day=:day', async () => (await import('./week/Week')).Week, { back: 'hours', desk: true, narrow: { at: 'report', of: 'week' } }],
-  hours: ['/hours', async () => (await import('./lists/Hours')).Hours, { back: 'more', desk: true }],
+  quotes: ['/quotes', async () => (await import('./lists/Quotes')).Quotes, { whole: true, back: 'jobs', desk: true }],
+  money: ['/money', async () => (await import('./lists/Money')).Money, { whole: true, back: 'jobs', desk: true }],
+  payments: ['/payments', async () => (await import('./lists/Payments')).Payments, { whole: true, menu: 'more', permission: 'bill', desk: true }],
+  statement: ['/customers/:id/statement', async () => (await import('./owed/Statement')).Statement, { whole: true }],
+  customers: ['/customers', async () => (await import('./lists/Customers')).Customers, { whole: true, back: 'find', desk: true }],
+  machines: ['/machines', async () => (await import('./lists/Machines')).Machines, { whole: true, back: 'find', desk: true }],
+  stops: ['/stops', async () => (await import('./lists/Stops')).Stops, { whole: true, back: 'road', desk: true }],
+  week: [
+    '/week?day=:day',
+    async () => (await import('./week/Week')).Week,
+    { whole: true, back: 'hours', desk: true, narrow: { at: 'report', of: 'week' } },
+  ],
+  hours: ['/hours', async () => (await import('./lists/Hours')).Hours, { whole: true, back: 'more', desk: true }],
 
   customer: ['/customers/:id', async () => (await import('./customers/Customer')).Customer, { back: 'find' }],
   'customer-edit': ['/customers/:id/edit', async () => (await import('./customers/CustomerForm')).CustomerForm],
@@ -39,10 +43,10 @@ export const ROUTES = {
   'machine-edit': ['/machines/:id/edit', async () => (await import('./machines/MachineForm')).ChangeMachine],
   'machine-hours': ['/machines/:id/hours', async () => (await import('./machines/MeterReadingForm')).MeterReadingForm],
   'machine-service': ['/machines/:id/service?entry=:entryId', async () => (await import('./machines/ServiceForm')).ServiceForm],
-  'machine-history': ['/machines/:id/history', async () => (await import('./machines/MachineHistory')).MachineHistory],
+  'machine-history': ['/machines/:id/history', async () => (await import('./machines/MachineHistory')).MachineHistory, { whole: true }],
   'machine-known': ['/machines/:id/known', async () => (await import('./sheets/Known')).KnownOfMachine],
   sheets: ['/sheets', async () => (await import('./sheets/Sheets')).Sheets, { menu: 'more' }],
-  'services-due': ['/services-due', async () => (await import('./lists/ServicesDue')).ServicesDue, { menu: 'more', desk: true }],
+  'services-due': ['/services-due', async () => (await import('./lists/ServicesDue')).ServicesDue, { whole: true, menu: 'more', desk: true }],
   'new-sheet': ['/new-sheet?machine=:machineId', async () => (await import('./sheets/SheetForm')).NewSheet, { back: 'sheets' }],
   sheet: ['/sheets/:id', async () => (await import('./sheets/SheetView')).SheetView, { back: 'sheets' }],
   'sheet-edit': ['/sheets/:id/edit', async () => (await import('./sheets/SheetForm')).ChangeSheet, { back: 'sheets' }],
@@ -93,19 +97,19 @@ export const ROUTES = {
   'job-stage': ['/jobs/:id/stage', async () => (await import('./jobs/JobStage')).JobStage],
   'job-money': ['/jobs/:id/money', async () => (await import('./payments/MoneyView')).JobMoneyView],
   'job-pay': ['/jobs/:id/pay?kind=:kind&amount=:amount', async () => (await import('./payments/PayForm')).PayJob, { permission: 'bill' }],
-  'job-refund': ['/jobs/:id/refund', async () => (await import('./payments/RefundForm')).RefundJob, { permission: 'keep_books' }],
-  'invoice-money': ['/invoices/:id/money', async () => (await import('./payments/MoneyView')).InvoiceMoneyView, { back: 'jobs' }],
+  'job-refund': ['/jobs/:id/refund', async () => (await import('./payments/RefundForm')).RefundJob, { whole: true, permission: 'keep_books' }],
+  'invoice-money': ['/invoices/:id/money', async () => (await import('./payments/MoneyView')).InvoiceMoneyView, { whole: true, back: 'jobs' }],
   'invoice-pay': ['/invoices/:id/pay', async () => (await import('./payments/PayForm')).PayInvoice, { permission: 'bill', back: 'jobs' }],
   'invoice-refund': [
     '/invoices/:id/refund',
     async () => (await import('./payments/RefundForm')).RefundInvoice,
-    { permission: 'keep_books', back: 'jobs' },
+    { whole: true, permission: 'keep_books', back: 'jobs' },
   ],
   payment: ['/payments/:id', async () => (await import('./payments/PaymentView')).PaymentView, { back: 'jobs' }],
   'payment-reverse': [
     '/payments/:id/reverse',
     async () => (await import('./payments/ReverseForm')).ReverseForm,
-    { permission: 'bill', back: 'jobs' },
+    { whole: true, permission: 'bill', back: 'jobs' },
   ],
   'job-teardown': ['/jobs/:id/teardown', async () => (await import('./teardown/TakeApart')).TakeApart],
   'job-put-back': ['/jobs/:id/put-back?step=:stepId', async () => (await import('./teardown/PutBack')).PutBack],
@@ -160,7 +164,7 @@ export const ROUTES = {
   request: ['/requests/:id', async () => (await import('./approval/RequestView')).RequestView],
 
   clock: ['/clock', async () => (await import('./clock/ChooseWork')).ShopWork],
-  'my-time': ['/my-time?member=:memberId', async () => (await import('./clock/MyTime')).MyTime, { menu: 'more' }],
+  'my-time': ['/my-time?member=:memberId', async () => (await import('./clock/MyTime')).MyTime, { whole: true, menu: 'more' }],
   'add-time': ['/add-time?member=:memberId', async () => (await import('./clock/FixTime')).AddTime],
   'time-fix': ['/times/:id/fix', async () => (await import('./clock/FixTime')).FixTime, { back: 'my-time' }],
   'time-settle': ['/times/:id/settle', async () => (await import('./clock/SettleTime')).SettleTime, { back: 'my-time' }],
@@ -186,25 +190,25 @@ export const ROUTES = {
   'stop-hand': ['/stops/:id/hand', async () => (await import('./dispatch/HandOver')).HandOver],
   'stop-hand-over-record': ['/stops/:id/handed', async () => (await import('./dispatch/HandOverRecord')).HandOverRecord],
 
-  orders: ['/orders', async () => (await import('./orders/Orders')).Orders, { menu: 'more' }],
-  'to-order': ['/to-order', async () => (await import('./orders/ToOrder')).ToOrder, { back: 'orders' }],
+  orders: ['/orders', async () => (await import('./orders/Orders')).Orders, { whole: true, menu: 'more' }],
+  'to-order': ['/to-order', async () => (await import('./orders/ToOrder')).ToOrder, { whole: true, back: 'orders' }],
   'order-parts': [
     '/order-parts?supplier=:supplierId',
     async () => (await import('./orders/OrderParts')).OrderParts,
-    { permission: 'order_parts', back: 'orders' },
+    { whole: true, permission: 'order_parts', back: 'orders' },
   ],
   'part-order': ['/orders/:id', async () => (await import('./orders/Order')).Order, { back: 'orders' }],
   'part-order-edit': ['/orders/:id/edit', async () => (await import('./orders/OrderForm')).OrderForm, { permission: 'order_parts', back: 'orders' }],
   'part-order-send': ['/orders/:id/send', async () => (await import('./orders/SendOrder')).SendOrder, { permission: 'order_parts', back: 'orders' }],
   'part-order-add': ['/orders/:id/add', async () => (await import('./orders/OrderLine')).NewOrderLine, { permission: 'order_parts', back: 'orders' }],
   'part-order-line': ['/order-lines/:id', async () => (await import('./orders/OrderLine')).OrderLine, { back: 'orders' }],
-  'part-arrivals': ['/arrivals?order=:orderId', async () => (await import('./orders/Arrivals')).Arrivals, { back: 'orders' }],
+  'part-arrivals': ['/arrivals?order=:orderId', async () => (await import('./orders/Arrivals')).Arrivals, { whole: true, back: 'orders' }],
   'part-arrival': ['/order-lines/:id/arrival?stop=:stopId', async () => (await import('./orders/ArrivalForm')).ArrivalForm, { back: 'orders' }],
-  'part-returns': ['/part-returns', async () => (await import('./orders/Returns')).Returns, { back: 'orders' }],
+  'part-returns': ['/part-returns', async () => (await import('./orders/Returns')).Returns, { whole: true, back: 'orders' }],
   'new-part-return': [
     '/new-part-return?line=:lineId&reason=:reason',
     async () => (await import('./orders/ReturnForm')).NewReturn,
-    { back: 'part-returns' },
+    { whole: true, back: 'part-returns' },
   ],
   'part-return': ['/part-returns/:id', async () => (await import('./orders/ReturnView')).ReturnView, { back: 'part-returns' }],
   'part-return-edit': ['/part-returns/:id/edit', async () => (await import('./orders/ReturnForm')).ChangeReturn, { back: 'part-returns' }],
@@ -217,19 +221,23 @@ export const ROUTES = {
   queue: ['/queue', async () => (await import('./queue/Queue')).Queue, { back: 'today' }],
   issue: ['/issues/:id', async () => (await import('./queue/IssueView')).IssueView, { back: 'queue' }],
 
-  reports: ['/reports', async () => (await import('./reports/Reports')).Reports, { menu: 'more' }],
-  report: ['/reports/:of', async () => (await import('./reports/Reports')).Report, { back: 'reports' }],
-  'money-reports': ['/money-reports', async () => (await import('./moneyReports/MoneyReports')).MoneyReports, { menu: 'more' }],
-  'money-report': ['/money-reports/:of', async () => (await import('./moneyReports/MoneyReports')).MoneyReport, { back: 'money-reports' }],
-  ageing: ['/ageing', async () => (await import('./owed/Ageing')).Ageing, { menu: 'more', permission: 'bill' }],
+  reports: ['/reports', async () => (await import('./reports/Reports')).Reports, { whole: true, menu: 'more' }],
+  report: ['/reports/:of', async () => (await import('./reports/Reports')).Report, { whole: true, back: 'reports' }],
+  'money-reports': ['/money-reports', async () => (await import('./moneyReports/MoneyReports')).MoneyReports, { whole: true, menu: 'more' }],
+  'money-report': [
+    '/money-reports/:of',
+    async () => (await import('./moneyReports/MoneyReports')).MoneyReport,
+    { whole: true, back: 'money-reports' },
+  ],
+  ageing: ['/ageing', async () => (await import('./owed/Ageing')).Ageing, { whole: true, menu: 'more', permission: 'bill' }],
   owed: [
     '/owed?customer=:customerId&bucket=:bucket',
     async () => (await import('./owed/OpenInvoices')).OpenInvoices,
-    { permission: 'bill', back: 'ageing' },
+    { whole: true, permission: 'bill', back: 'ageing' },
   ],
-  books: ['/books', async () => (await import('./books/Books')).Books, { menu: 'more', permission: 'keep_books' }],
-  'close-days': ['/books/close', async () => (await import('./books/CloseDays')).CloseDays, { permission: 'keep_books', back: 'books' }],
-  'day-close': ['/books/day', async () => (await import('./books/DayClose')).DayClose, { permission: 'keep_books', back: 'books' }],
+  books: ['/books', async () => (await import('./books/Books')).Books, { whole: true, menu: 'more', permission: 'keep_books' }],
+  'close-days': ['/books/close', async () => (await import('./books/CloseDays')).CloseDays, { whole: true, permission: 'keep_books', back: 'books' }],
+  'day-close': ['/books/day', async () => (await import('./books/DayClose')).DayClose, { whole: true, permission: 'keep_books', back: 'books' }],
   accounts: ['/books/accounts', async () => (await import('./books/AccountsForm')).AccountsForm, { permission: 'keep_books', back: 'books' }],
   messages: ['/messages', async () => (await import('./messages/MessageSettings')).MessageSettings, { menu: 'more' }],
   calculators: ['/calculators?job=:jobId&for=:purpose', async () => (await import('./calculators/Calculators')).Calculators, { menu: 'more' }],
@@ -243,7 +251,11 @@ export const ROUTES = {
   'new-gauge': ['/new-gauge?job=:jobId', async () => (await import('./readings/GaugeForm')).NewGauge, { back: 'gauges' }],
   gauge: ['/gauges/:id', async () => (await import('./readings/GaugeForm')).ChangeGauge, { back: 'gauges' }],
   suppliers: ['/suppliers', async () => (await import('./parts/Suppliers')).Suppliers, { menu: 'more' }],
-  'lead-times': ['/lead-times', async () => (await import('./lists/LeadTimes')).LeadTimes, { menu: 'more', permission: 'order_parts', desk: true }],
+  'lead-times': [
+    '/lead-times',
+    async () => (await import('./lists/LeadTimes')).LeadTimes,
+    { whole: true, menu: 'more', permission: 'order_parts', desk: true },
+  ],
   'new-supplier': ['/new-supplier', async () => (await import('./parts/SupplierForm')).NewSupplier, { permission: 'order_parts', back: 'suppliers' }],
   supplier: ['/suppliers/:id', async () => (await import('./parts/SupplierForm')).ChangeSupplier, { permission: 'order_parts', back: 'suppliers' }],
   'check-lists': ['/check-lists', async () => (await import('./checks/CheckLists')).CheckLists, { menu: 'more' }],
@@ -253,28 +265,36 @@ export const ROUTES = {
     { back: 'check-lists' },
   ],
   'check-list': ['/check-lists/:id', async () => (await import('./checks/CheckListForm')).ChangeCheckList, { back: 'check-lists' }],
-  stock: ['/stock', async () => (await import('./stock/Stock')).Stock, { menu: 'more' }],
+  stock: ['/stock', async () => (await import('./stock/Stock')).Stock, { whole: true, menu: 'more' }],
   'new-stock-place': ['/new-stock-place', async () => (await import('./stock/StockPlaceForm')).NewStockPlace, { back: 'stock' }],
-  'stock-place': ['/stock/:id', async () => (await import('./stock/StockPlaceView')).StockPlaceView, { back: 'stock' }],
+  'stock-place': ['/stock/:id', async () => (await import('./stock/StockPlaceView')).StockPlaceView, { whole: true, back: 'stock' }],
   'stock-place-edit': ['/stock/:id/edit', async () => (await import('./stock/StockPlaceForm')).ChangeStockPlace],
-  'stock-place-count': ['/stock/:id/count', async () => (await import('./stock/PlaceCount')).PlaceCount],
-  catalog: ['/catalog', async () => (await import('./lists/Catalog')).Catalog, { menu: 'more' }],
+  'stock-place-count': ['/stock/:id/count', async () => (await import('./stock/PlaceCount')).PlaceCount, { whole: true }],
+  catalog: ['/catalog', async () => (await import('./lists/Catalog')).Catalog, { whole: true, menu: 'more' }],
   'new-catalog-part': ['/new-catalog-part', async () => (await import('./stock/CatalogPartForm')).NewCatalogPart, { back: 'catalog' }],
-  'catalog-part': ['/catalog/:id', async () => (await import('./stock/CatalogPartView')).CatalogPartView, { back: 'catalog' }],
+  'catalog-part': ['/catalog/:id', async () => (await import('./stock/CatalogPartView')).CatalogPartView, { whole: true, back: 'catalog' }],
   'catalog-part-edit': ['/catalog/:id/edit', async () => (await import('./stock/CatalogPartForm')).ChangeCatalogPart],
-  'stock-move': ['/catalog/:id/move?place=:placeId', async () => (await import('./stock/StockMoveForm')).StockMoveForm, { back: 'catalog' }],
+  'stock-move': [
+    '/catalog/:id/move?place=:placeId',
+    async () => (await import('./stock/StockMoveForm')).StockMoveForm,
+    { whole: true, back: 'catalog' },
+  ],
   'stock-transfer': [
     '/catalog/:id/transfer?place=:placeId',
     async () => (await import('./stock/StockTransferForm')).StockTransferForm,
-    { back: 'catalog' },
+    { whole: true, back: 'catalog' },
   ],
-  'stock-count': ['/catalog/:id/count?place=:placeId', async () => (await import('./stock/StockCountForm')).StockCountForm, { back: 'catalog' }],
-  'fit-from-stock': ['/part-needs/:id/from-stock', async () => (await import('./stock/FitFromStock')).FitFromStock, { back: 'jobs' }],
-  'price-lists': ['/price-lists', async () => (await import('./settings/PriceLists')).PriceLists, { menu: 'more' }],
+  'stock-count': [
+    '/catalog/:id/count?place=:placeId',
+    async () => (await import('./stock/StockCountForm')).StockCountForm,
+    { whole: true, back: 'catalog' },
+  ],
+  'fit-from-stock': ['/part-needs/:id/from-stock', async () => (await import('./stock/FitFromStock')).FitFromStock, { whole: true, back: 'jobs' }],
+  'price-lists': ['/price-lists', async () => (await import('./settings/PriceLists')).PriceLists, { whole: true, menu: 'more' }],
   'import-price-list': [
     '/import-price-list',
     async () => (await import('./settings/ImportPriceList')).ImportPriceList,
-    { permission: 'order_parts', back: 'price-lists' },
+    { whole: true, permission: 'order_parts', back: 'price-lists' },
   ],
   shop: ['/shop', async () => (await import('./settings/ShopForm')).ShopForm, { menu: 'more', permission: 'edit_shop' }],
   'billing-settings': [
@@ -296,8 +316,12 @@ export const ROUTES = {
   ],
   'new-api-key': ['/new-api-key', async () => (await import('./programs/KeyForm')).NewKey, { permission: 'manage_members', back: 'programs' }],
   'api-key': ['/api-keys/:id', async () => (await import('./programs/KeyView')).KeyView, { permission: 'manage_members', back: 'programs' }],
-  'set-up': ['/set-up', async () => (await import('./settings/SetUp')).SetUp, { menu: 'more', permission: 'edit_shop' }],
-  import: ['/import', async () => (await import('./settings/ImportCustomers')).ImportCustomers, { permission: 'edit_shop', back: 'set-up' }],
+  'set-up': ['/set-up', async () => (await import('./settings/SetUp')).SetUp, { whole: true, menu: 'more', permission: 'edit_shop' }],
+  import: [
+    '/import',
+    async () => (await import('./settings/ImportCustomers')).ImportCustomers,
+    { whole: true, permission: 'edit_shop', back: 'set-up' },
+  ],
   settings: ['/settings', async () => (await import('./settings/Settings')).Settings, { menu: 'more' }],
   password: ['/password', async () => (await import('./settings/NewPassword')).NewPassword, { back: 'settings' }],
   wordings: ['/wordings', async () => (await import('./messages/Wordings')).Wordings, { permission: 'edit_shop', back: 'messages' }],
@@ -324,6 +348,8 @@ export interface RouteRules {
   readonly menu?: Menu
   readonly back?: string
   readonly desk?: true
+  /** It adds up or lists more than open work: not shown before a new phone has all records. */
+  readonly whole?: true
   /** What is shown under its address where the desk does not fit: it comes back when there is room again. */
   readonly narrow?: { readonly at: string; readonly of?: string }
 }

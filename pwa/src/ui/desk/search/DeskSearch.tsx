@@ -5,6 +5,7 @@ import { deskSearch as t } from '../../../domain/words/keys'
 import { everythingIndexed, searchEverything } from '../../../store/search/everything'
 import { KeyCaps } from '../../components/KeyCaps'
 import { navigate } from '../../router'
+import { isPartial } from '../../StillComing'
 import { closeDialog, useModal } from '../dialogs'
 import { focusOpenItem } from '../focusItem'
 import { actsHere } from './acts'
@@ -48,7 +49,9 @@ export function DeskSearch() {
           <HitLines key={group.kind} group={group} asked={asked} current={current} choose={choose} />
         ))}
       </div>
-      {asked && hits.length === 0 && <p class="none">{en.find.none(asked)}</p>}
+      {asked && hits.length === 0 && (
+        <p class="none">{isPartial() ? en.coming.notYet(asked) : en.find.none(asked)}</p>
+      )}
       <p class="hint">{t.hint}</p>
     </dialog>
   )

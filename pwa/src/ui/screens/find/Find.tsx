@@ -12,6 +12,7 @@ import { Serial } from '../../components/Serial'
 import { JobRow } from '../../features/jobs/JobRow'
 import { machineName } from '../../names'
 import { ShopPage } from '../../ShopPage'
+import { isPartial } from '../../StillComing'
 
 const t = en.find
 
@@ -49,7 +50,12 @@ export function Find() {
         {asked && t.found(count)}
       </p>
       {asked && count === 0 && (
-        <List items={[]} keyOf={String} empty={t.none(asked)} emptyHint={t.noneHint}>
+        <List
+          items={[]}
+          keyOf={String}
+          empty={isPartial() ? en.coming.notYet(asked) : t.none(asked)}
+          emptyHint={isPartial() ? en.coming.hint : t.noneHint}
+        >
           {() => null}
         </List>
       )}

@@ -50,7 +50,7 @@ export function Today() {
       badge={permissions.value.has('clock') && <ClockedToday />}
     >
       <UpdateNotice />
-      {syncSummary.value.ready && permissions.value.has('edit_shop') && <SetUp />}
+      {syncSummary.value.complete && permissions.value.has('edit_shop') && <SetUp />}
       <Columns
         first={
           <>

@@ -25,6 +25,7 @@ from shopapi.core.resources import Resource, all_resources
 from shopapi.core.rows import row_among
 from shopapi.core.schema import to_json
 from shopapi.sync.models import LoggedCommand
+from shopapi.sync.queries.working_set import working_set
 from shopapi.sync.rules.changes import READING_ALL, WITHIN, Change, ChangesAnswer, Place, parse_place
 from shopapi.sync.rules.cursor import (
     Cursor,
@@ -214,13 +215,30 @@ class SnapshotPage:
     cursor: str
 
 
+def read_working_set_page(actor: Actor, after_text: str) -> SnapshotPage:
+    """What a phone needs first, a page at a time; a snapshot of everything follows. Runs inside `in_shop_snapshot`."""
+    chosen = working_set(actor)
+    kinds = {kind: resource for kind, resource in synced_kinds().items() if kind in chosen}
+    return read_snapshot_page(actor, after_text, kinds, narrowed=chosen)
+
+
+def count_rows(shop_id: UUID) -> int:
+    """How many rows devices of the shop store; those that one member may not see included."""
+    return _changes_of(shop_id, synced_kinds()).filter(dead=False).count()
+
+
 def read_snapshot_page(
-    actor: Actor, after_text: str, kinds: Mapping[str, Resource] | None = None, *, most: int = SNAPSHOT_PAGE_ROWS
+    actor: Actor,
+    after_text: str,
+    kinds: Mapping[str, Resource] | None = None,
+    *,
+    most: int = SNAPSHOT_PAGE_ROWS,
+    narrowed: Mapping[str, Q] | None = None,
 ) -> SnapshotPage:
     """Everything the actor may see, a page at a time in a fixed order. Runs inside `in_shop_snapshot`.
 
-    Of `kinds`, by default those that devices store. Changes made while the pages are read come with a pull from the
-    first page's cursor.
+    Of `kinds`, by default those that devices store, and of those the rows that `narrowed` names, by default all.
+    Changes made while the pages are read come with a pull from the first page's cursor.
     """
     kinds = synced_kinds() if kinds is None else kinds
     names, order = list(kinds), order_digest(kinds)
@@ -239,7 +257,8 @@ def read_snapshot_page(
     for name in names[names.index(kind_name) :]:
         resource = kinds[name]
         beyond = Q(id__gt=row_id) if row_id is not None and name == kind_name else Q()
-        found = list(resource.rows(actor).filter(beyond).order_by("id")[: left + 1])
+        only = (narrowed or {}).get(name, Q())
+        found = list(resource.rows(actor).filter(beyond & only).order_by("id")[: left + 1])
         if readable := _readable(actor, resource, found[:left]):
             rows[name] = readable
         if len(found) > left:
