@@ -13,12 +13,14 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from functools import cached_property
+from html import unescape
 from io import BytesIO
 from pathlib import Path
 from typing import Any
 from uuid import UUID
 
 import pytest
+from django.test import Client
 from pypdf import PdfReader
 from pytest_django import Settings
 
@@ -141,15 +143,21 @@ def _work_off(crew: Crew, task: Any, name: str) -> None:
         task(str(crew.shop_id), str(row.id))
 
 
-def _agreed_job(till: Till) -> UUID:
-    """A job whose quote, on the shop's own prices, is signed."""
-    owner, book = till.crew.owner, work.prices_of(till.crew.owner)
-    job = work.a_job(owner)
-    quote = work.a_draft(owner, job, basis=book)
+def _offer(till: Till, job: UUID) -> UUID:
+    """An offered quote on the shop's own prices."""
+    owner = till.crew.owner
+    quote = work.a_draft(owner, job, basis=work.prices_of(owner))
     for line in (work.labor(), work.part()):
         do(owner, put_quote_line, quote_id=quote, **line)
     do(owner, offer_quote, **work.offer_of(owner, quote))
-    work.a_decision(owner, quote)
+    return quote
+
+
+def _agreed_job(till: Till) -> UUID:
+    """A job whose quote is signed."""
+    job = work.a_job(till.crew.owner)
+    quote = _offer(till, job)
+    work.a_decision(till.crew.owner, quote)
     with in_shop(till.crew.shop_id):
         totals = Quote.objects.get(id=quote).totals
     assert totals is not None
@@ -222,6 +230,15 @@ def test_ticket_order_and_hand_over_on_paper(till: Till) -> None:
     till.check(pages[ticket], 6_500, 300, 12_000)
     till.check(pages[sheet], 41_250)
     till.check(_text(till.file(f"part-orders/{order}/pdf")), 1_234)
+
+
+def test_the_page_on_which_a_customer_answers(till: Till) -> None:
+    owner = till.crew.owner
+    link = work.a_request(owner, _offer(till, work.a_job(owner)))
+    page = Client().get(work.path_of(owner, link))
+    assert page.status_code == 200
+    text = re.sub(r"<(script|style).*?</\1>|<[^>]*>", " ", page.content.decode(), flags=re.DOTALL)
+    till.check(re.sub(r"\s+", " ", unescape(text)), 13_500, 2_800)
 
 
 def test_messages_name_amounts_in_the_currency(till: Till) -> None:
