@@ -120,6 +120,7 @@ def test_row_defaults_come_from_arguments_and_columns() -> None:
         "promised_on": None,
         "notes": "",
         "waits_on": [],
+        "resumed_work": [],
         "urgency": "usual",
         "arrives_by": "",
         "comeback_of_id": None,
