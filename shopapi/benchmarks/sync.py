@@ -1,50 +1,104 @@
-"""`benchmark sync`: push, pull and snapshot in shops of growing size."""
+"""`benchmark sync`: push, pull and first pull in a shop of growing size.
 
+Each step runs what the protocol's views run, in this process: what a web server and a line add is not in it.
+"""
+
+import gzip
 import json
+import resource
 import time
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from functools import partial
-from statistics import median
+from itertools import count
 from uuid import UUID
+
+from django.db import connection
+from django.db.models import Model
 
 from shopapi.accounts.rules import FirstShop, NewDevice
 from shopapi.accounts.services.devices import register_device
+from shopapi.benchmarks.recorder import REPEATS, Recorder
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.ids import uuid7
-from shopapi.core.tenancy import in_shop_snapshot
+from shopapi.core.tenancy import in_shop, in_shop_snapshot
+from shopapi.customers.models import Customer
 from shopapi.quotes.services.shop import open_shop
 from shopapi.sync import queries
-from shopapi.sync.rules.push import Envelope, Push
+from shopapi.sync.rules.push import MAX_COMMANDS, Envelope, Push
 from shopapi.sync.services.push import push_commands
 
-REPEATS = 5
-COMMANDS_PER_PUSH = 100
+COMMANDS = 1_000
+CHANGES = 10
+MOST_BYTES = 300_000
+A_WRITE = 5_000
 
 
-def measure_sync(say: Callable[[str], object], sizes: Sequence[int]) -> None:
-    """Grow one shop to each size in turn and print what each step took, in milliseconds."""
+def measure_sync(figures: Recorder, sizes: Sequence[int]) -> None:
+    """Push 1,000 commands, then grow the shop to each size and pull: 10 changes, nothing, and at last everything."""
     actor, device = _new_shop()
-    numbers = iter(range(1, 10**9))
-    rows_so_far = 0
+    _measure_push(figures, actor, device)
+    deltas = {}
     for rows in sorted(sizes):
-        commands = list(_customers(rows - rows_so_far, numbers))
-        took = _seconds(partial(_push, actor, device, commands))
-        say(_line(f"push {rows - rows_so_far} new commands", took, count=rows - rows_so_far))
-        again = commands[-1000:]
-        took = _seconds(partial(_push, actor, device, again))
-        say(_line(f"push {len(again)} of them again", took, count=len(again)))
-        rows_so_far = rows
+        _grow_to(actor.shop_id, rows)
         cursor = _cursor(actor)
-        say(_line(f"empty pull at {rows} rows", median(_times(partial(_pull, actor, cursor)))))
-        _push(actor, device, list(_customers(10, numbers)))
-        say(_line(f"pull of 10 at {rows} rows", median(_times(partial(_pull, actor, cursor)))))
-        say(_line(f"snapshot of {rows} rows", _seconds(partial(_snapshot, actor)), count=rows))
+        figures.measure(f"empty_pull.{rows}", partial(_pull, actor, cursor))
+        with in_shop(actor.shop_id):
+            changed = list(Customer.objects.values_list("id", flat=True)[:CHANGES])
+            Customer.objects.filter(id__in=changed).update(notes=f"At {rows} rows")
+        deltas[rows] = figures.measure(f"pull_of_{CHANGES}.{rows}", partial(_pull, actor, cursor))
+    figures.ratio("delta_of_largest_per_smallest", deltas[max(sizes)] / deltas[min(sizes)])
+    _measure_first_pull(figures, actor)
 
 
-def _line(what: str, seconds: float, *, count: int = 0) -> str:
-    rate = f"  {count / seconds:8.0f}/s" if count else ""
-    return f"{what:34} {seconds * 1000:10.1f} ms{rate}"
+def _measure_push(figures: Recorder, actor: Actor, device: UUID) -> None:
+    numbers = count(1)
+    _push(actor, device, list(_commands(CHANGES, numbers)))
+    seconds, processor, statements = [], [], []
+    for _ in range(REPEATS):
+        commands = list(_commands(COMMANDS, numbers))
+        began, used = time.perf_counter(), time.process_time()
+        with _counted_statements() as ran:
+            _push(actor, device, commands)
+        seconds.append(time.perf_counter() - began)
+        processor.append((time.process_time() - used) * 1000 / COMMANDS)
+        statements.append(len(ran) / COMMANDS)
+    figures.add(f"push_of_{COMMANDS}", [one * 1000 for one in seconds], "ms")
+    figures.add("push.rate", [COMMANDS / one for one in seconds], "commands/s")
+    # Of this process alone, without PostgreSQL's: it says the same on a busy machine.
+    figures.add("push.processor_per_command", processor, "ms")
+    figures.add("push.statements_per_command", statements, "")
+    again = figures.measure(f"push_of_{COMMANDS}_again", partial(_push, actor, device, commands))
+    figures.ratio("again_per_push", again / (sorted(seconds)[len(seconds) // 2] * 1000))
+
+
+@contextmanager
+def _counted_statements() -> Iterator[list[None]]:
+    """One element for each statement that is sent to the database inside."""
+    ran: list[None] = []
+
+    def note(execute: Callable[..., object], *given: object) -> object:
+        ran.append(None)
+        return execute(*given)
+
+    with connection.execute_wrapper(note):
+        yield ran
+
+
+def _measure_first_pull(figures: Recorder, actor: Actor) -> None:
+    """Everything, in the pages of a new phone, against the same rows by plain SQL as JSON: the floor."""
+    pages = _snapshot(actor)
+    found = sum(len(rows) for page in pages for rows in page.values())
+    texts = [json.dumps(page, ensure_ascii=False, separators=(",", ":")).encode() for page in pages]
+    whole = figures.measure(f"first_pull.{found}", partial(_snapshot, actor))
+    figures.add("first_pull.rate", [found / whole * 1000], "rows/s")
+    figures.add("first_pull.bytes_per_row", [sum(map(len, texts)) / found], "bytes")
+    figures.add("first_pull.gzipped_bytes_per_row", [sum(len(gzip.compress(one, 4)) for one in texts) / found], "bytes")
+    figures.add("first_pull.largest_page", [max(map(len, texts))], "bytes")
+    figures.add("first_pull.peak_memory", [resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1000], "MB")
+    floor = figures.measure("plain_sql", partial(_plain, Customer, actor.shop_id))
+    figures.ratio("first_pull_per_plain_sql", whole / floor)
 
 
 def _new_shop() -> tuple[Actor, UUID]:
@@ -61,17 +115,40 @@ def _new_shop() -> tuple[Actor, UUID]:
     return actor, device_id
 
 
-def _customers(count: int, numbers: Iterator[int]) -> Iterator[Envelope]:
-    for _ in range(count):
+def _grow_to(shop_id: UUID, rows: int) -> None:
+    with in_shop(shop_id):
+        there = Customer.objects.count()
+    for some in _batches(rows - there):
+        with in_shop(shop_id):
+            Customer.objects.bulk_create(
+                Customer(
+                    id=uuid7(),
+                    shop_id=shop_id,
+                    name=f"Customer {n}",
+                    phone=f"555 01{n:06}",
+                    address=f"{n} Mill Lane\nCaldwell",
+                    notes="The gate is locked after six; the code is with the neighbor.",
+                )
+                for n in some
+            )
+
+
+def _batches(rows: int) -> Iterator[Sequence[int]]:
+    for first in range(0, max(rows, 0), A_WRITE):
+        yield range(first, min(first + A_WRITE, rows))
+
+
+def _commands(amount: int, numbers: Iterator[int]) -> Iterator[Envelope]:
+    for _ in range(amount):
         row_id, no = uuid7(), next(numbers)
         args = {"id": str(row_id), "name": f"Customer {no}", "phone": f"555 01{no:06}", "address": f"{no} Mill Lane"}
         yield Envelope(id=uuid7(), no=no, name="add_customer", args=args, wall=now())
 
 
 def _push(actor: Actor, device: UUID, commands: list[Envelope]) -> None:
-    for first in range(0, len(commands), COMMANDS_PER_PUSH):
-        chunk = commands[first : first + COMMANDS_PER_PUSH]
-        push_commands(actor=actor, data=Push(device=device, sent_wall=now(), commands=chunk))
+    for first in range(0, len(commands), MAX_COMMANDS):
+        some = commands[first : first + MAX_COMMANDS]
+        push_commands(actor=actor, data=Push(device=device, sent_wall=now(), commands=some))
 
 
 def _cursor(actor: Actor) -> str:
@@ -81,25 +158,25 @@ def _cursor(actor: Actor) -> str:
 
 def _pull(actor: Actor, cursor: str) -> None:
     with in_shop_snapshot(actor.shop_id):
-        pulled = queries.pull_changes(actor, cursor, max_bytes=2_000_000)
+        pulled = queries.pull_changes(actor, cursor, max_bytes=MOST_BYTES)
         if isinstance(pulled, queries.PullPage):
             json.dumps(pulled.rows)
 
 
-def _snapshot(actor: Actor) -> None:
+def _snapshot(actor: Actor) -> list[dict[str, list[object]]]:
+    pages = []
     after: str | None = ""
     while after is not None:
         with in_shop_snapshot(actor.shop_id):
             page = queries.read_snapshot_page(actor, after)
             json.dumps(page.rows)
+        pages.append(page.rows)
         after = page.after
+    return pages
 
 
-def _seconds(work: Callable[[], object]) -> float:
-    start = time.perf_counter()
-    work()
-    return time.perf_counter() - start
-
-
-def _times(work: Callable[[], object]) -> list[float]:
-    return [_seconds(work) for _ in range(REPEATS)]
+def _plain(model: type[Model], shop_id: UUID) -> None:
+    with in_shop(shop_id), connection.cursor() as cursor:
+        cursor.execute(f'SELECT * FROM "{model._meta.db_table}" WHERE shop_id = %s', [shop_id])  # noqa: S608
+        names = [column.name for column in cursor.description or ()]
+        json.dumps([dict(zip(names, row, strict=True)) for row in cursor.fetchall()], default=str)

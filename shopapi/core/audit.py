@@ -1,5 +1,8 @@
 """The audit trail: one event per change, in the same transaction."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from uuid import UUID
 
 from shopapi.core.actor import Actor
@@ -18,7 +21,7 @@ def record(actor: Actor, event: str, subject: tuple[str, UUID], **details: objec
         details["clock"] = clock_words(actor.skew_ms)
     if actor.settled_by is not None:
         details["settled_by"] = actor.settled_by
-    AuditEvent.objects.create(
+    made = AuditEvent(
         shop_id=actor.shop_id,
         event=event,
         member_id=actor.member_id,
@@ -28,6 +31,26 @@ def record(actor: Actor, event: str, subject: tuple[str, UUID], **details: objec
         subject_id=row_id,
         details=to_json(details),
     )
+    together = _together.get()
+    if together is None:
+        made.save(force_insert=True)
+    else:
+        together.append(made)
+
+
+_together: ContextVar[list[AuditEvent] | None] = ContextVar("audit_events_together", default=None)
+
+
+@contextmanager
+def recorded_together() -> Iterator[None]:
+    """Write the events that are recorded inside in one statement at its end; none if it raises."""
+    events: list[AuditEvent] = []
+    outer = _together.set(events)
+    try:
+        yield
+    finally:
+        _together.reset(outer)
+    AuditEvent.objects.bulk_create(events)
 
 
 def clock_words(skew_ms: int) -> str:

@@ -19,6 +19,7 @@ from shopapi.accounts.models import Device
 from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
 from shopapi.core.errors import Conflict, DomainError, FieldError, Invalid, NotFound, unpack
+from shopapi.core.feed import HELD_COMMAND
 from shopapi.core.models import Issue, SyncChange, SyncCommit, SyncHead
 from shopapi.core.rendering import plain_context
 from shopapi.core.resources import Resource, all_resources
@@ -427,13 +428,26 @@ def last_applied(shop_id: UUID, row_id: UUID) -> UUID | None:
     return done.order_by("-seq", "-carried_out_at").values_list("id", flat=True).first()
 
 
+def last_applied_each(shop_id: UUID, row_ids: Iterable[UUID]) -> dict[UUID, UUID]:
+    """The id of the command that was applied last, for each of these rows that has one."""
+    done = LoggedCommand.objects.filter(shop=shop_id, row_id__in=list(row_ids), status=CommandStatus.APPLIED)
+    latest = done.order_by("row_id", "-seq", "-carried_out_at").distinct("row_id")
+    return {row_id: command_id for row_id, command_id in latest.values_list("row_id", "id") if row_id is not None}
+
+
+def reviewed_commands(shop_id: UUID, command_ids: Iterable[UUID]) -> set[UUID]:
+    """Those of these commands that opened an issue about what they wrote, not about themselves."""
+    filed = Issue.objects.filter(shop_id=shop_id, command_id__in=list(command_ids)).exclude(entity_kind=HELD_COMMAND)
+    return {found for found in filed.values_list("command_id", flat=True) if found is not None}
+
+
 def overdue_commands(shop_id: UUID, *, since: datetime) -> QuerySet[LoggedCommand]:
     """Commands received before `since` that still wait and have no issue."""
     return waiting_commands(shop_id).filter(received_at__lt=since).exclude(Exists(_held_issues(shop_id)))
 
 
 def _held_issues(shop_id: UUID) -> QuerySet[Issue]:
-    return Issue.objects.filter(shop_id=shop_id, entity_kind="command", command_id=OuterRef("id"))
+    return Issue.objects.filter(shop_id=shop_id, entity_kind=HELD_COMMAND, command_id=OuterRef("id"))
 
 
 def logged_commands(shop_id: UUID, ids: Sequence[UUID]) -> dict[UUID, LoggedCommand]:

@@ -3,6 +3,8 @@
 from collections.abc import Mapping
 from typing import Any
 
+from django.db.models import Model
+
 from shopapi.accounts.rules import NEVER_HELD, Permission
 from shopapi.core.commands import Command
 from shopapi.core.resources import resources_below
@@ -15,6 +17,13 @@ COMMANDS: Mapping[str, Command[Any, Any]] = {
     for name in (command.name, *command.former_names)
 }
 """Without those of this app, which are never held."""
+ROWS_CREATED: Mapping[str, type[Model]] = {
+    command.name: resource.model
+    for resource in resources_below("sync")
+    for command in resource.commands
+    if command.creates_row
+}
+"""The table of the row that a command creates under the id among its arguments."""
 
 
 def can_be_held(command: Command[Any, Any]) -> bool:

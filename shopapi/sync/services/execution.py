@@ -3,7 +3,7 @@
 import json
 import logging
 import uuid
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID
@@ -15,16 +15,17 @@ from shopapi.accounts.models import Device, Member
 from shopapi.accounts.queries import actor_of, was_signed_off_by_leaving
 from shopapi.accounts.rules import Role
 from shopapi.core.actor import Actor
+from shopapi.core.audit import recorded_together
 from shopapi.core.clock import now
 from shopapi.core.commands import Command
 from shopapi.core.errors import Conflict, DomainError, FieldError, NotFound, Reason, pack, unpack
 from shopapi.core.feed import HELD_COMMAND, issue_of, open_issue
 from shopapi.core.models import Issue
-from shopapi.core.rows import id_taken, takes_known_id
+from shopapi.core.rows import checked_together, id_taken, takes_known_id
 from shopapi.sync import queries
 from shopapi.sync.models import LoggedCommand
 from shopapi.sync.rules.outcomes import CommandStatus, EarlierOutcome, HeldReason, took_effect
-from shopapi.sync.services.catalog import COMMANDS, can_be_held, can_be_restored
+from shopapi.sync.services.catalog import COMMANDS, ROWS_CREATED, can_be_held, can_be_restored
 from shopapi.sync.services.held_time import describe_held_time
 
 log = logging.getLogger("shopapi.sync")
@@ -127,9 +128,55 @@ def execute(
         return _internal_error(command, error)
     except Exception as error:  # noqa: BLE001 - one command's fault must not stop the queue behind it
         return _internal_error(command, error)
+    return _applied(row, needs_review=needs_review)
+
+
+def _applied(row: Any, *, needs_review: bool) -> CommandResult:
     if needs_review:
         return CommandResult(CommandStatus.HELD, HeldReason.NEEDS_REVIEW, Reason("needs_review"))
     return CommandResult(CommandStatus.APPLIED, number=getattr(row, "number", None), row_id=_changed_row_id(row))
+
+
+@dataclass(frozen=True)
+class Call:
+    """A command with its arguments and who acts."""
+
+    actor: Actor
+    command: Command[Any, Any]
+    args: Mapping[str, Any]
+    v: int
+
+
+def execute_together(shop_id: UUID, calls: Sequence[Call]) -> list[CommandResult] | None:
+    """Run commands in order in one savepoint, if none of them fails; None, and nothing is written, if one does.
+
+    Then each is to be run by `execute` in a savepoint of its own, with the same results up to the one that fails. Most
+    queues hold nothing that is refused: in one savepoint, audit events, checks of new ids and of issues take one
+    statement for all of them instead of one each. Raises only OperationalError (database busy).
+    """
+    new = [(ROWS_CREATED[call.command.name], row_id) for call in calls if (row_id := _new_row_id(call)) is not None]
+    facts = [call.actor.command_id for call in calls if call.command.fact and call.actor.command_id is not None]
+    try:
+        with transaction.atomic():
+            with recorded_together(), checked_together(new):
+                rows = [call.command.run_version(actor=call.actor, args=call.args, v=call.v) for call in calls]
+            reviewed = queries.reviewed_commands(shop_id, facts) if facts else set()
+    except OperationalError:
+        raise
+    except Exception:  # noqa: BLE001 - whatever it is, it comes again and is answered when each runs alone
+        return None
+    found = zip(calls, rows, strict=True)
+    return [_applied(row, needs_review=call.actor.command_id in reviewed) for call, row in found]
+
+
+def _new_row_id(call: Call) -> UUID | None:
+    """The id under which a call creates a row; None if it creates none, or its arguments will be refused."""
+    if call.command.name not in ROWS_CREATED:
+        return None
+    try:
+        return UUID(str(call.args.get("id")))
+    except ValueError:
+        return None
 
 
 def _changed_row_id(row: Any) -> UUID | None:
@@ -141,8 +188,7 @@ def _changed_row_id(row: Any) -> UUID | None:
 
 def _needs_review(actor: Actor) -> bool:
     """Whether the command opened an issue now; an issue about the command itself is from an earlier attempt."""
-    filed = Issue.objects.filter(shop_id=actor.shop_id, command_id=actor.command_id)
-    return filed.exclude(entity_kind=HELD_COMMAND).exists()
+    return actor.command_id is not None and bool(queries.reviewed_commands(actor.shop_id, [actor.command_id]))
 
 
 def _unknown(command: Command[Any, Any] | None) -> CommandResult:
@@ -288,7 +334,7 @@ def rerun_command(
     logged.status, logged.code, logged.words = result.status, result.code, result.stored_reason
     logged.fields = [fault.to_json() for fault in result.fields]
     logged.waits_for = result.waits_for
-    record_result(logged, result, seq)
+    record_result(logged, result, seq, last_applied=queries.last_applied)
     logged.save()
     if result.took_effect:
         issues = held_issues(logged.shop_id, logged.id).filter(state=Issue.State.OPEN)
@@ -296,13 +342,18 @@ def rerun_command(
     return logged
 
 
-def record_result(logged: LoggedCommand, result: CommandResult, seq: int) -> None:
-    """Set the columns that say the place of a command in the history of its row; the caller saves it."""
+def record_result(
+    logged: LoggedCommand, result: CommandResult, seq: int, *, last_applied: Callable[[UUID, UUID], UUID | None]
+) -> None:
+    """Set the columns that say the place of a command in the history of its row; the caller saves it.
+
+    `last_applied(shop_id, row_id)`: the command that was applied on that row before.
+    """
     applied = result.status == CommandStatus.APPLIED
     logged.seq = seq if applied else None
     logged.carried_out_at = now() if applied else None
     logged.row_id, logged.number = result.row_id, result.number
-    logged.after = queries.last_applied(logged.shop_id, logged.row_id) if logged.row_id else None
+    logged.after = last_applied(logged.shop_id, logged.row_id) if logged.row_id else None
 
 
 def reason_to_hold(device: Device) -> Conflict | None:

@@ -32,8 +32,10 @@ from shopapi.sync.rules.outcomes import CommandStatus, Outcome, OutcomeField, se
 from shopapi.sync.rules.push import CHUNK_SIZE, Envelope, Push, command_digest
 from shopapi.sync.services.catalog import COMMANDS
 from shopapi.sync.services.execution import (
+    Call,
     CommandResult,
     execute_restored,
+    execute_together,
     hold_command,
     reason_to_hold,
     record_result,
@@ -104,6 +106,8 @@ def _push_chunk(
     seq = claim_commit_seq(actor.shop_id)
     device = _locked_device(actor, data.device)
     known = queries.logged_commands(actor.shop_id, [envelope.id for envelope in chunk])
+    together = _execute_together(actor, chunk, clock, device, known)
+    history = RowHistory(actor.shop_id, chunk) if together else None
     room = MAX_HELD_OF_RETIRED - queries.count_since_retired(device) if device.revoked_at else 0
     results: list[Outcome] = []
     for envelope in chunk:
@@ -117,24 +121,84 @@ def _push_chunk(
             if not results and not resumes:
                 raise Conflict("gap", context={"expect": device.next_no})
             break
-        before = envelope.earlier
-        skew = clock.at[envelope.id]
-        if before is not None and before.skew_ms is not None:
-            skew = SkewEstimate(before.skew_ms, before.or_skew_ms)
-        acting = replace(actor, device_id=device.id, command_id=envelope.id, **asdict(skew))
+        acting = _acting(actor, envelope, clock, device)
         if device.revoked_at is not None:
             if room <= 0:
                 break
             room -= 1
-        result = _run_or_hold(acting, envelope, device)
-        logged = _log_command(acting, envelope, result, device=device, seq=seq)
+        result = together.get(envelope.id) or _run_or_hold(acting, envelope, device)
+        logged = _log_entry(acting, envelope, result, device=device, seq=seq, history=history)
+        if not together:
+            # Commands that are run alone may ask the log for those before them.
+            logged.save(force_insert=True)
         known[envelope.id] = logged
         results.append(outcome_of(logged))
         device.next_no += 1
+    LoggedCommand.objects.bulk_create(known[command_id] for command_id in together)
     run_unblocked(actor.shop_id, seq, PUSH_COMMANDS)
     device.skew_ms, device.build = clock.skew_ms, data.build
     device.save(update_fields=["next_no", "skew_ms", "build"])
     return PushResult(results, device.next_no, retired=device.revoked_at is not None)
+
+
+class RowHistory:
+    """Which command was applied last on a row: read once for the rows that a chunk names, then kept up to date.
+
+    For chunks that run together alone: nothing else writes the log between their commands.
+    """
+
+    def __init__(self, shop_id: UUID, chunk: Sequence[Envelope]) -> None:
+        self._named = {row_id for envelope in chunk if (row_id := _named_row(envelope)) is not None}
+        self._last = queries.last_applied_each(shop_id, self._named)
+
+    def last_applied(self, shop_id: UUID, row_id: UUID) -> UUID | None:
+        if row_id in self._named or row_id in self._last:
+            return self._last.get(row_id)
+        return queries.last_applied(shop_id, row_id)
+
+    def note(self, logged: LoggedCommand) -> None:
+        """Add an entry of the log that is newer than all others."""
+        if logged.status == CommandStatus.APPLIED and logged.row_id is not None:
+            self._last[logged.row_id] = logged.id
+
+
+def _named_row(envelope: Envelope) -> UUID | None:
+    try:
+        return UUID(str(envelope.args.get("id")))
+    except ValueError:
+        return None
+
+
+def _acting(actor: Actor, envelope: Envelope, clock: DeviceClock, device: Device) -> Actor:
+    """Who acts in a command: the member, the device, and how far its clock was off."""
+    before = envelope.earlier
+    skew = clock.at[envelope.id]
+    if before is not None and before.skew_ms is not None:
+        skew = SkewEstimate(before.skew_ms, before.or_skew_ms)
+    return replace(actor, device_id=device.id, command_id=envelope.id, **asdict(skew))
+
+
+def _execute_together(
+    actor: Actor, chunk: Sequence[Envelope], clock: DeviceClock, device: Device, known: Mapping[UUID, LoggedCommand]
+) -> dict[UUID, CommandResult]:
+    """The results of the chunk's new commands by id, where all of them can run together; else empty.
+
+    Not where one needs the log of those before it (a settlement, a command sent again after a restore), is unknown, or
+    does not follow the one before it.
+    """
+    fresh = [envelope for envelope in chunk if envelope.id not in known]
+    in_order = [envelope.no for envelope in fresh] == list(range(device.next_no, device.next_no + len(fresh)))
+    once = len({envelope.id for envelope in fresh}) == len(fresh)
+    if len(fresh) < 2 or not in_order or not once or reason_to_hold(device) is not None:
+        return {}
+    calls = []
+    for envelope in fresh:
+        command = COMMANDS.get(envelope.name)
+        if command is None or envelope.v > command.v or envelope.earlier is not None:
+            return {}
+        calls.append(Call(_acting(actor, envelope, clock, device), command, envelope.args, envelope.v))
+    results = execute_together(actor.shop_id, calls)
+    return {} if results is None else dict(zip((envelope.id for envelope in fresh), results, strict=True))
 
 
 def _run_or_hold(acting: Actor, envelope: Envelope, device: Device) -> CommandResult:
@@ -162,7 +226,10 @@ def _duplicate_outcome(recorded: LoggedCommand, envelope: Envelope) -> Outcome:
     )
 
 
-def _log_command(actor: Actor, envelope: Envelope, result: CommandResult, *, device: Device, seq: int) -> LoggedCommand:
+def _log_entry(
+    actor: Actor, envelope: Envelope, result: CommandResult, *, device: Device, seq: int, history: "RowHistory | None"
+) -> LoggedCommand:
+    """The entry of the log for a command, not saved; `history`: of the rows that its chunk names, else it is read."""
     logged = LoggedCommand(
         shop_id=actor.shop_id,
         device=device,
@@ -178,8 +245,9 @@ def _log_command(actor: Actor, envelope: Envelope, result: CommandResult, *, dev
         earlier=to_json(envelope.earlier) if envelope.earlier else None,
         **envelope.model_dump(exclude={"earlier"}),
     )
-    record_result(logged, result, seq)
-    logged.save(force_insert=True)
+    record_result(logged, result, seq, last_applied=history.last_applied if history else queries.last_applied)
+    if history:
+        history.note(logged)
     return logged
 
 

@@ -32,6 +32,9 @@ BENCHMARKS: Mapping[str, Sequence[Callable[[Recorder], None]]] = {
 }
 
 
+ROWS = (1_000, 10_000, 100_000)
+
+
 class Command(BaseCommand):
     help = (
         "Time work on a shop of its own, which stays in the database: use a scratch folder (up --data DIR). "
@@ -43,18 +46,17 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("what", choices=["sync", "dispatch", "pdf", *BENCHMARKS])
-        parser.add_argument("--json", type=Path, help="write the figures to this file too (not for sync)")
+        parser.add_argument("--json", type=Path, help="write the figures to this file too")
         parser.add_argument("--seconds", type=float, default=10.0, help="dispatch: for a plan of over 50 stops (10)")
         parser.add_argument("--repeats", type=int, default=1, help="dispatch: how many seeds (1)")
         parser.add_argument("--grow", type=int, nargs="*", default=list(GROWTH), help="dispatch: sizes of drawn days")
         parser.add_argument("--pdfs", type=int, default=1_000, help="pdf: how many the running worker makes (1000)")
-        parser.add_argument("--rows", type=int, nargs="*", default=[1_000, 10_000], help="sizes of the shop to time")
+        parser.add_argument("--rows", type=int, nargs="*", default=list(ROWS), help="sync: sizes of the shop")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        if options["what"] == "sync":
-            measure_sync(self.stdout.write, options["rows"])
-            return
         figures = Recorder(options["what"], self.stdout.write)
+        if options["what"] == "sync":
+            measure_sync(figures, options["rows"])
         if options["what"] == "dispatch":
             measure_planner(figures, options["seconds"], options["repeats"], options["grow"])
         if options["what"] == "pdf":
