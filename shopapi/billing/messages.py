@@ -22,13 +22,13 @@ MESSAGES: Mapping[str, str] = {
     "is_reversal": "This entry is itself a reversal. If the money did change hands, record it as a new payment.",
     "credit_note_keeps_tax": "A credit note keeps the tax of its invoice.",
     "credit_note_whole": (
-        "This credit note takes back the whole invoice, with what was added to it as a whole, so its lines stay as they"
-        " are. Delete the draft and credit chosen lines instead."
+        "This credit note takes back the whole invoice, with what was added to it as a whole, so its lines and"
+        " discount stay as they are. Delete the draft and credit chosen lines instead."
     ),
     "credit_note_of_credit_note": "A credit note can't be credited. Make a new invoice instead.",
     "credit_note_of_draft": "This invoice isn't issued yet. Change the draft, or delete it.",
     "credited_in_full": "All of this invoice is credited already.",
-    "credited_too_much": "Only {left} of this invoice is left to credit. Take lines off, or lower them.",
+    "credited_too_much": "Only {left} of this invoice is left to credit. Credit fewer lines, or lower amounts.",
     "invoice_basis_invalid": "The prices that this invoice is based on need correcting.",
     "invoice_beyond_agreed": (
         "This is {beyond} beyond the {agreed} that the customer agreed to. Quote the rest and get a yes, or take lines"

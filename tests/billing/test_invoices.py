@@ -221,10 +221,16 @@ def test_no_line_leaves_the_credit_note_of_a_whole_invoice(crew: Crew) -> None:
         labor, part = InvoiceLine.objects.filter(invoice=note).order_by("kind")
     before = totals(crew, note)
     put = work.part(id=part.id, invoice_id=note, unit_price_minor=1)
-    for command, args in ((put_invoice_line, put), (remove_invoice_line, {"id": labor.id})):
+    discount = {"id": note, "base": {"discount": None}, "set": {"discount": {"kind": "percent", "percent": "10"}}}
+    for command, args in (
+        (put_invoice_line, put),
+        (remove_invoice_line, {"id": labor.id}),
+        (edit_invoice, discount),
+    ):
         refused = refusal(crew.office, command, **args)
         assert (refused.code, isinstance(refused, Conflict)) == ("credit_note_whole", True)
     assert totals(crew, note) == before
+    do(crew.office, edit_invoice, id=note, base={"note": ""}, set={"note": "As agreed by phone."})
     do(crew.office, discard_invoice, id=note)
     wanted = [{"id": uuid7(), "line_id": first_line(crew, invoice_id)}]
     some = bills.a_credit_note(crew.office, invoice_id, lines=wanted)

@@ -98,8 +98,8 @@ def draft_for(actor: Actor, invoice_id: UUID, *, field: str) -> Invoice:
     return invoice
 
 
-def _draft_with_lines(actor: Actor, invoice_id: UUID, *, field: str) -> Invoice:
-    """A draft of which lines may be put and removed. Raises Conflict for the credit note of a whole invoice."""
+def _changeable_draft(actor: Actor, invoice_id: UUID, *, field: str) -> Invoice:
+    """A draft whose lines and discount may change. Raises Conflict for the credit note of a whole invoice."""
     invoice = draft_for(actor, invoice_id, field=field)
     if invoice.kind == InvoiceKind.CREDIT_NOTE and credits_whole(queries.basis_of(invoice)):
         raise Conflict("credit_note_whole", fields=[FieldError(field, "credit_note_whole")])
@@ -109,7 +109,8 @@ def _draft_with_lines(actor: Actor, invoice_id: UUID, *, field: str) -> Invoice:
 @command(needs=Permission.BILL)
 def edit_invoice(*, actor: Actor, data: Edit[InvoiceFields]) -> Invoice:
     """Edit a draft's note, discount or due day."""
-    invoice = draft_for(actor, data.id, field="id")
+    find = _changeable_draft if "discount" in data.set else draft_for
+    invoice = find(actor, data.id, field="id")
     edit_row(actor=actor, kind="invoice", row=invoice, edit=data)
     return with_totals(invoice)
 
@@ -133,7 +134,7 @@ def choose_invoice_tax(*, actor: Actor, data: InvoiceTaxChoice) -> Invoice:
 @command(needs=Permission.BILL, creates_row=True)
 def put_invoice_line(*, actor: Actor, data: PutInvoiceLine) -> InvoiceLine:
     """Create or replace one line of a draft."""
-    invoice = _draft_with_lines(actor, data.invoice_id, field="invoice_id")
+    invoice = _changeable_draft(actor, data.invoice_id, field="invoice_id")
     known = InvoiceLine.objects.filter(id=data.id).first()
     if known is not None and known.invoice_id != invoice.id:
         raise NotFound("invoice line", data.id)
@@ -169,7 +170,7 @@ def _costs_were_hidden(actor: Actor, known: InvoiceLine, data: PutInvoiceLine) -
 def remove_invoice_line(*, actor: Actor, data: Target) -> InvoiceLine:
     """Delete a line of a draft."""
     line = row_for(InvoiceLine, actor, data.id)
-    invoice = _draft_with_lines(actor, line.invoice_id, field="id")
+    invoice = _changeable_draft(actor, line.invoice_id, field="id")
     line.delete()
     line.id = data.id
     record(actor, "invoice line removed", ("invoice", invoice.id), line=data.id, words=line.words)

@@ -30,7 +30,8 @@ export const replays: ReplaysOf<'billing'> = {
     addUp(rows, args.id, context)
   },
   edit_invoice: (rows, { id, set }, context) => {
-    if (draft(rows, id)) editRow(rows, 'invoice', id, set, context)
+    const find = 'discount' in set ? changeableDraft : draft
+    if (find(rows, id)) editRow(rows, 'invoice', id, set, context)
     addUp(rows, id, context)
   },
   choose_invoice_tax: (rows, { id, tax_profile }, context) => {
@@ -41,13 +42,13 @@ export const replays: ReplaysOf<'billing'> = {
     addUp(rows, id, context)
   },
   put_invoice_line: (rows, args, context) => {
-    if (!draftWithLines(rows, args.invoice_id)) return
+    if (!changeableDraft(rows, args.invoice_id)) return
     putLine(rows, args, context)
     addUp(rows, args.invoice_id, context)
   },
   remove_invoice_line: (rows, { id }, context) => {
     const line = rows.get('invoice_line', id)
-    if (!line || !draftWithLines(rows, line.invoice_id)) return
+    if (!line || !changeableDraft(rows, line.invoice_id)) return
     rows.drop('invoice_line', id)
     addUp(rows, line.invoice_id, context)
   },
@@ -82,8 +83,8 @@ function draft(rows: ReplayRows, id: string): Invoice | undefined {
   return invoice?.state === 'draft' ? invoice : undefined
 }
 
-/** A draft of which lines may be put and removed: not the credit note of a whole invoice. */
-function draftWithLines(rows: ReplayRows, id: string): Invoice | undefined {
+/** A draft whose lines and discount may change: not the credit note of a whole invoice. */
+function changeableDraft(rows: ReplayRows, id: string): Invoice | undefined {
   const invoice = draft(rows, id)
   return invoice && !creditsWhole(invoice) ? invoice : undefined
 }
