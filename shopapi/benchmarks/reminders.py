@@ -33,7 +33,7 @@ def measure_reminders(figures: Recorder) -> None:
     """The first sweep, which makes 100,000 follow-ups, and those after it, which find them all open."""
     mark = uuid7()
     opening = FirstShop(
-        shop_name=f"Bench {mark}", zone="UTC", name="B", email=f"{mark}@bench.example", password=str(mark)
+        shop_name=f"Bench {mark}", zone="UTC", name="B", email=f"{mark}@bench.example", password=str(uuid7())
     )
     actor = open_shop(data=opening)
     customer, machine = uuid7(), uuid7()

@@ -108,7 +108,7 @@ def _new_shop() -> tuple[Actor, UUID]:
         zone="UTC",
         name="Benchmark",
         email=f"{device_id}@bench.example",
-        password=str(device_id),
+        password=str(uuid7()),
     )
     actor = open_shop(data=opening)
     register_device(actor=actor, data=NewDevice(id=device_id, label="benchmark"))

@@ -3,10 +3,10 @@
 from django.db import transaction
 
 from shopapi.accounts import queries
-from shopapi.accounts.models import Member, Shop
+from shopapi.accounts.models import Member, Shop, User
 from shopapi.accounts.rules import FirstShop, Role, ShopCalendar, public_holidays
 from shopapi.accounts.services.throttling import wait_for_turn
-from shopapi.accounts.services.users import make_user
+from shopapi.accounts.services.users import make_user, refuse_weak_password
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.clock import today
@@ -27,7 +27,8 @@ def make_first_shop(*, data: FirstShop) -> Actor:
 
 
 def make_shop(*, data: FirstShop) -> Actor:
-    """Open a shop with its owner, and act as that owner."""
+    """Open a shop with its owner, and act as that owner. Raises Invalid `weak_password` or `email_taken`."""
+    refuse_weak_password(data.password, User(email=data.email), field="password")
     shop_id, member_id = uuid7(), uuid7()
     with in_shop(shop_id):
         shop = Shop.objects.create(id=shop_id, name=data.shop_name, zone=data.zone, currency=data.currency)

@@ -11,13 +11,24 @@ from shopapi.accounts.rules import (
 )
 from shopapi.core.errors import FieldError, Invalid
 
+# Our sentences for the faults that Django's validators find.
+_MESSAGES = {
+    "password_too_common": "password_too_common",
+    "password_too_similar": "password_like_email",
+    "password_entirely_numeric": "password_all_digits",
+}
+
 
 def refuse_weak_password(password: str, user: User, *, field: str) -> None:
+    """Refuse a password on the list of common ones, like the address of the user, or of digits alone.
+
+    Raises Invalid `weak_password`, with a fault of the field for each.
+    """
     try:
         validate_password(password, user)
     except ValidationError as error:
-        fault = FieldError(field, "weak_password", text=" ".join(error.messages))
-        raise Invalid("weak_password", reason=fault.reason, fields=[fault]) from None
+        faults = [FieldError(field, "weak_password", message=_MESSAGES[str(one.code)]) for one in error.error_list]
+        raise Invalid("weak_password", reason=faults[0].reason, fields=faults) from None
 
 
 def make_user(email: str, password: str) -> User:
