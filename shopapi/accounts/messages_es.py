@@ -15,5 +15,9 @@ MESSAGES: Mapping[str, str] = {
     "password_too_common": "Esta contraseña está en la lista de las más comunes, que se prueban primero. Elija otra.",
     "password_like_email": "Esta contraseña se parece demasiado al correo. Elija otra.",
     "password_all_digits": "Esta contraseña solo tiene cifras. Agregue letras o palabras.",
+    "link_over": "Este enlace ya se usó o es demasiado viejo. Pida uno nuevo.",
+    "no_mail_server": "Este servidor no envía correo. Pregunte a quien lo administra.",
+    "too_many_resets": "Demasiados intentos. Espere cinco minutos y pídalo de nuevo.",
+    "too_many_links": "En la última hora se enviaron tres enlaces. Use el más nuevo, o espere.",
     "email_taken": "Ese correo ya está en uso.",
 }

@@ -9,6 +9,7 @@ from django.db import models
 from django.db.models.functions import Now
 
 from shopapi.accounts.rules import (
+    MailPurpose,
     PaperSize,
     Permission,
     Role,
@@ -236,3 +237,23 @@ class LoginAttempt(models.Model):
             models.Index(fields=["subject_digest", "at"], name="tries_about"),
             models.Index(fields=["network", "at"], name="tries_from"),
         )
+
+
+class MailedLink(models.Model):
+    """A link sent by mail to a person who signs in: to set a new password, or to confirm a new address.
+
+    It belongs to no shop, as its user. Its secret is derived from the server's key; only the SHA-256 is stored. Used
+    once, by one conditional update. `email` is the new address, `former_email` that which the user had when it was
+    made; both are "" for a new password.
+    """
+
+    id = models.UUIDField(primary_key=True, default=uuid7)
+    user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="mailed_links")
+    purpose = models.CharField(max_length=10, choices=choices_of(MailPurpose))
+    email = models.CharField(max_length=254, default="", blank=True)
+    former_email = models.CharField(max_length=254, default="", blank=True)
+    language = models.CharField(max_length=2, default=ENGLISH, choices=choices_of(Language))
+    token_hash = models.CharField(max_length=64, unique=True)
+    created_at = models.DateTimeField(db_default=Now())
+    expires_at = models.DateTimeField()
+    used_at = models.DateTimeField(null=True)

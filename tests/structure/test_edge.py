@@ -13,6 +13,10 @@ from tests.structure.source_tree import ROOT
 # Endpoints without authentication.
 PUBLIC = {
     "api/v1/session",
+    # Behind a mailed link, or to ask for one.
+    "api/v1/session/reset",
+    "api/v1/session/reset/password",
+    "api/v1/session/address/confirm",
     "api/v1/shops",
     "api/v1/openapi.json",
     "api/docs",

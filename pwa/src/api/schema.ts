@@ -2551,6 +2551,7 @@ export interface components {
          * @description Who is signed in, and the token that every write sends in `X-CSRF-Token`.
          *
          *     `tiles_url`: map tiles with {z}, {x} and {y}, empty without any; `tiles_credit`: the attribution to show.
+         *     `reset_by_mail`: whether the server sends mail, so that a forgotten password can be set anew.
          */
         readonly SessionState: {
             /**
@@ -2602,6 +2603,12 @@ export interface components {
              * @default
              */
             readonly tiles_credit?: string;
+            /**
+             * Reset By Mail
+             * @description Whether a forgotten password can be set anew by a mailed link.
+             * @default false
+             */
+            readonly reset_by_mail?: boolean;
         };
         /** @enum {string} */
         readonly SetUpStep: "address" | "labor_rates" | "tax_profiles" | "terms" | "part_bands" | "yard" | "people" | "customers" | "install";

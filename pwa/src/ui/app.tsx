@@ -13,7 +13,7 @@ import { watchForInstallOffer } from './install'
 import { lazy } from './lazy'
 import { PaneContext } from './pane'
 import { renderRoute } from './renderRoute'
-import { isSignedOutOnly } from './routeAccess'
+import { opensSignedOut } from './routeAccess'
 import { buildPath, currentRoute, type Route, startRouter } from './router'
 import { SignIn } from './screens/session/SignIn'
 import { currentToast, dismissReadToast } from './toast'
@@ -50,7 +50,7 @@ function Shown() {
   const { state } = session.value
   if (state === 'unknown') return <LoadingPage words={en.app.loading} />
   if (state === 'signed_out')
-    return isSignedOutOnly(currentRoute.value.at) ? renderRoute(currentRoute.value) : <SignIn />
+    return opensSignedOut(currentRoute.value.at) ? renderRoute(currentRoute.value) : <SignIn />
   if (isSignedOff.value) return <SignedOff />
   if (!syncSummary.value.ready && !syncSummary.value.waiting)
     return (

@@ -4,14 +4,15 @@ import { type Menu, ROUTES, type RouteRules } from './screens/routes'
 
 const rulesFor = (at: Route['at']): RouteRules => (at === 'not-found' ? {} : (ROUTES[at][2] ?? {}))
 
-/** Whether a screen is only for people who are not signed in. */
-export const isSignedOutOnly = (at: Route['at']): boolean => rulesFor(at).permission === 'signed out'
+/** Whether a screen may be opened while nobody is signed in. */
+export const opensSignedOut = (at: Route['at']): boolean =>
+  ['signed out', 'anybody'].includes(rulesFor(at).permission ?? '')
 
 /** Whether the member signed in on this phone may open a screen. */
 export function canOpen(at: Route['at']): boolean {
   const { permission: may } = rulesFor(at)
   if (may === 'signed out') return session.value.state === 'signed_out'
-  return !may || permissions.value.has(may)
+  return !may || may === 'anybody' || permissions.value.has(may)
 }
 
 /** The screen that the back link leads to, by the route table. */

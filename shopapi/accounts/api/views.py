@@ -21,7 +21,7 @@ from shopapi.accounts.api.authentication import SessionSignIn
 from shopapi.accounts.models import User
 from shopapi.accounts.rules import Email, FirstShop, InvitationAddress, MemberRow, PasswordChange, Permission, ShopRow
 from shopapi.accounts.rules.api_keys import ApiKeyValue
-from shopapi.accounts.services import credentials, invitations, passwords, shops, tokens
+from shopapi.accounts.services import credentials, invitations, mailed_links, passwords, shops, tokens
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.errors import Forbidden
@@ -45,6 +45,7 @@ class SessionState(Schema):
     """Who is signed in, and the token that every write sends in `X-CSRF-Token`.
 
     `tiles_url`: map tiles with {z}, {x} and {y}, empty without any; `tiles_credit`: the attribution to show.
+    `reset_by_mail`: whether the server sends mail, so that a forgotten password can be set anew.
     """
 
     signed_in: bool
@@ -56,13 +57,19 @@ class SessionState(Schema):
     permissions: list[str] = []
     tiles_url: str = ""
     tiles_credit: str = ""
+    reset_by_mail: bool = False
 
 
 def session_state(request: Request, actor: Actor | None) -> dict[str, object]:
     """The state of a session as sent."""
     csrf = get_token(request._request)
     if actor is None or actor.member_id is None:
-        nobody = SessionState(signed_in=False, csrf=csrf, first_shop_needed=not queries.every_shop())
+        nobody = SessionState(
+            signed_in=False,
+            csrf=csrf,
+            first_shop_needed=not queries.every_shop(),
+            reset_by_mail=mailed_links.sends_mail(),
+        )
         return nobody.model_dump(mode="json")
     with in_shop(actor.shop_id):
         somebody = SessionState(
@@ -75,6 +82,7 @@ def session_state(request: Request, actor: Actor | None) -> dict[str, object]:
             permissions=sorted(actor.permissions),
             tiles_url=settings.TILES_URL,
             tiles_credit=settings.TILES_CREDIT,
+            reset_by_mail=mailed_links.sends_mail(),
         )
         return somebody.model_dump(mode="json")
 
@@ -111,7 +119,7 @@ class SessionView(APIView):
             email=data.email,
             password=data.password,
             network=client_ip(request),
-            mark=request.COOKIES.get(_cookie(data.email), ""),
+            mark=known_mark(request, data.email),
         )
         return _signed_in(request, user)
 
@@ -142,6 +150,11 @@ def _signed_in(request: Request, user: User) -> Response:
 def _cookie(email: str) -> str:
     """The cookie that marks a browser on which the user has signed in before."""
     return ("__Host-" if settings.SESSION_COOKIE_SECURE else "") + credentials.known_browser_name(email)
+
+
+def known_mark(request: Request | HttpRequest, email: str) -> str:
+    """What marks this browser as one on which the user has signed in before; "" where nothing does."""
+    return request.COOKIES.get(_cookie(email), "")
 
 
 def remembered(response: R, user: User) -> R:

@@ -20,6 +20,7 @@ from shopapi.accounts.rules.invitations import (
     NewInvitation,
     status_of_invitation,
 )
+from shopapi.accounts.rules.mailed_links import MailPurpose
 from shopapi.accounts.rules.members import MemberRow
 from shopapi.accounts.rules.passwords import NewPassword, PasswordChange
 from shopapi.accounts.rules.permissions import NEVER_HELD, PERMISSIONS, Permission, Role, is_last_owner, permissions_of
@@ -80,6 +81,7 @@ __all__ = [
     "InvitationAddress",
     "InvitationRow",
     "InvitationStatus",
+    "MailPurpose",
     "MemberRow",
     "Multiplier",
     "NewDevice",

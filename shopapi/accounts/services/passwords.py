@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from django.contrib.auth.hashers import make_password
 
-from shopapi.accounts.models import ApiToken, User
+from shopapi.accounts.models import ApiToken, MailedLink, User
 from shopapi.accounts.rules import (
     PasswordChange,
     Permission,
@@ -40,10 +40,19 @@ def change_password(*, actor: Actor, data: PasswordChange, network: str, marks: 
         lock_shop(actor.shop_id)
         user.password = make_password(data.new)
         user.save(update_fields=["password"])
-        keys = ApiToken.objects.filter(shop=actor.shop_id, member=actor.member_id, revoked_at=None)
-        ended = keys.update(revoked_at=now())
+        ended = end_access_by_password(actor)
         if actor.member_id is not None:
             record(actor, "password changed", ("member", actor.member_id), keys=ended)
-        if actor.may(Permission.MANAGE_MEMBERS):
-            withdraw_invitations(actor)
     return user
+
+
+def end_access_by_password(actor: Actor) -> int:
+    """End what somebody who knew the old password may have made or read: keys, mailed links, an owner's invitations.
+
+    Returns how many keys ended. Sessions end by themselves, since Django binds them to the password.
+    """
+    MailedLink.objects.filter(user__memberships=actor.member_id, used_at=None).update(used_at=now())
+    if actor.may(Permission.MANAGE_MEMBERS):
+        withdraw_invitations(actor)
+    keys = ApiToken.objects.filter(shop=actor.shop_id, member=actor.member_id, revoked_at=None)
+    return keys.update(revoked_at=now())

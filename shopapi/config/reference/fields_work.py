@@ -246,6 +246,7 @@ FIELDS: Mapping[str, str] = {
     "session": "The session of the app on the device.",
     "shop": "The shop.",
     "shop_name": "The name of the shop.",
+    "reset_by_mail": "Whether a forgotten password can be set anew by a mailed link.",
     "signed_in": "Whether somebody is signed in.",
     "skipped_steps": "The steps of a new shop that were skipped.",
     "subject": "The subject line, or what it is about.",

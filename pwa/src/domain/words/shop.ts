@@ -8,6 +8,7 @@ export const signIn = {
   password: 'Password',
   show: 'Show password',
   hide: 'Hide password',
+  forgotten: 'Forgot your password?',
   go: 'Sign in',
   busy: 'Signing in',
   missingEmail: 'Enter your email',

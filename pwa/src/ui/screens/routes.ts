@@ -6,7 +6,8 @@
  * these values, and query parameters are optional. Screens `at start` are in the first bundle; the others are loaded by
  * area, one chunk for each folder.
  *
- * Rules. `permission`: needed to open the screen (`signed out`: only while nobody is signed in). `menu`: the bar, or
+ * Rules. `permission`: needed to open the screen (`signed out`: only while nobody is signed in; `anybody`: whether or
+ * not). `menu`: the bar, or
  * the screen that lists it. `back`: the screen of the back link unless the screen sets another; by default that of the menu.
  * `desk`: for wide screens only, so a phone does not load it ahead. `whole`: only once the phone has all records.
  */
@@ -323,6 +324,7 @@ export const ROUTES = {
     { whole: true, permission: 'edit_shop', back: 'set-up' },
   ],
   settings: ['/settings', async () => (await import('./settings/Settings')).Settings, { menu: 'more' }],
+  address: ['/address', async () => (await import('./settings/NewAddress')).NewAddress, { back: 'settings' }],
   password: ['/password', async () => (await import('./settings/NewPassword')).NewPassword, { back: 'settings' }],
   wordings: ['/wordings', async () => (await import('./messages/Wordings')).Wordings, { permission: 'edit_shop', back: 'messages' }],
   wording: [
@@ -338,13 +340,20 @@ export const ROUTES = {
 
   'sign-in': ['/sign-in', 'at start'],
   'first-shop': ['/first-shop', async () => (await import('./session/FirstShop')).FirstShop, { permission: 'signed out', back: 'sign-in' }],
+  forgotten: ['/forgot-password', async () => (await import('./session/Forgotten')).Forgotten, { permission: 'anybody', back: 'sign-in' }],
+  'new-password': ['/new-password', async () => (await import('./session/FreshPassword')).FreshPassword, { permission: 'anybody', back: 'sign-in' }],
+  'confirm-address': [
+    '/confirm-address',
+    async () => (await import('./session/ConfirmAddress')).ConfirmAddress,
+    { permission: 'anybody', back: 'sign-in' },
+  ],
 } as const
 
 /** The bar at the foot of every place, and the screen that lists all else. */
 export type Menu = 'bar' | 'more'
 
 export interface RouteRules {
-  readonly permission?: Permission | 'signed out'
+  readonly permission?: Permission | 'signed out' | 'anybody'
   readonly menu?: Menu
   readonly back?: string
   readonly desk?: true

@@ -93,6 +93,7 @@ function SignInFields({
       />
       <ButtonRow stacked>
         <Button wide label={shown ? t.hide : t.show} onPress={() => setShown(!shown)} />
+        <Button wide label={t.forgotten} to={{ at: 'forgotten' }} />
         {session.value.first_shop_needed && <Button wide label={t.firstShop} to={{ at: 'first-shop' }} />}
       </ButtonRow>
     </>

@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks'
 import { en } from '../../../domain/words'
 import { keys } from '../../../domain/words/keys'
+import { address } from '../../../domain/words/mailedLinks'
 import { newPassword } from '../../../domain/words/members'
 import { type Scheme, scheme, singleKeys, type TextSize, textSize } from '../../../store/browser/preferences'
 import { isPersistent } from '../../../store/database/storageStatus'
@@ -52,6 +53,7 @@ export function Settings() {
             ]}
           />
         )}
+        <ListItem title={address.title} details={address.hint} to={{ at: 'address' }} />
         <ListItem title={newPassword.title} details={newPassword.hint} to={{ at: 'password' }} />
         <SignOut />
       </Section>
