@@ -7,6 +7,7 @@ from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.db.models.functions import Now
+from django.utils.crypto import salted_hmac
 
 from shopapi.accounts.rules import (
     MailPurpose,
@@ -115,6 +116,8 @@ class User(AbstractBaseUser):
     email = models.CharField(max_length=254, unique=True)
     sign_in = models.CharField(max_length=254)
     is_active = models.BooleanField(default=True)
+    # Raised to end every session but the one that asks: sessions are bound to it as to the password.
+    session_epoch = models.PositiveIntegerField(db_default=0)
 
     USERNAME_FIELD = "email"
     objects = UserManager()
@@ -124,6 +127,12 @@ class User(AbstractBaseUser):
 
     def __str__(self) -> str:
         return self.email
+
+    def _get_session_auth_hash(self, secret: str | None = None) -> str:
+        """As Django's, which a change of the password alone changes, with the epoch once there was one."""
+        bound = self.password if not self.session_epoch else f"{self.password}#{self.session_epoch}"
+        key_salt = "django.contrib.auth.models.AbstractBaseUser.get_session_auth_hash"
+        return salted_hmac(key_salt, bound, secret=secret, algorithm="sha256").hexdigest()
 
 
 class Member(ShopOwned):
@@ -257,3 +266,60 @@ class MailedLink(models.Model):
     created_at = models.DateTimeField(db_default=Now())
     expires_at = models.DateTimeField()
     used_at = models.DateTimeField(null=True)
+
+
+class Passkey(models.Model):
+    """A passkey of a user (WebAuthn). `credential` is the attested data: key id and public key; no secret.
+
+    `sign_count` is the last counter that it signed with; many passkeys stay at 0.
+    """
+
+    id = models.UUIDField(primary_key=True, default=uuid7)
+    user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="passkeys")
+    credential_id = models.BinaryField(unique=True)
+    credential = models.BinaryField()
+    sign_count = models.BigIntegerField(default=0)
+    label = models.CharField(max_length=120, default="", blank=True)
+    created_at = models.DateTimeField(db_default=Now())
+    last_used_at = models.DateTimeField(null=True)
+
+
+class AuthenticatorApp(models.Model):
+    """The authenticator app of a user, which counts once a code was confirmed. `secret` is stored encrypted.
+
+    `last_step` is the time step of the last code used: no code is used twice.
+    """
+
+    user = models.OneToOneField(User, primary_key=True, on_delete=models.CASCADE, related_name="authenticator_app")
+    secret = models.TextField()
+    last_step = models.BigIntegerField(default=0)
+    confirmed_at = models.DateTimeField(null=True)
+
+
+class RecoveryCode(models.Model):
+    """A code of 80 random bits that signs a user in once without their second factor. Only the SHA-256 is stored."""
+
+    id = models.UUIDField(primary_key=True, default=uuid7)
+    user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="recovery_codes")
+    digest = models.CharField(max_length=64)
+    used_at = models.DateTimeField(null=True)
+
+    class Meta:
+        constraints = (models.UniqueConstraint(fields=["user", "digest"], name="one_recovery_code"),)
+
+
+class BrowserSession(models.Model):
+    """A browser on which a user is signed in, for the list of them; Django's own table says whether it still is.
+
+    `sign_in` is the session's constant id, as devices store it; `session_key` changes with the password. `label`: the
+    browser and its system, `network`: from where it last made contact.
+    """
+
+    id = models.UUIDField(primary_key=True, default=uuid7)
+    user = models.ForeignKey(User, on_delete=models.CASCADE, related_name="browser_sessions")
+    session_key = models.CharField(max_length=40, unique=True)
+    sign_in = models.CharField(max_length=64)
+    label = models.CharField(max_length=60, default="", blank=True)
+    network = models.CharField(max_length=64, default="", blank=True)
+    begun_at = models.DateTimeField()
+    seen_at = models.DateTimeField()

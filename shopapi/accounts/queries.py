@@ -29,6 +29,10 @@ SIGNED_IN_AT = "signed_in_at"
 """When a session began, in ISO 8601."""
 
 
+PROVED_AT = "proved_at"
+"""When the person of a session last gave the password or a passkey, in ISO 8601."""
+
+
 def shop_of_invitation(secret: str) -> tuple[UUID, UUID] | None:
     """The shop and the id of the invitation with this secret, or None."""
     with connection.cursor() as cursor:

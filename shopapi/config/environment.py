@@ -207,6 +207,14 @@ class Environment(BaseSettings):
         3650, validation_alias="DRAWBAR_KEEP_AUDIT_DAYS"
     )
 
+    # Days after which a session ends without contact, and after its sign-in; the phone asks again and keeps its queue.
+    session_idle_days: Annotated[int, Whole, _at_least(1), _blank_is("30")] = Field(
+        30, validation_alias="DRAWBAR_SESSION_IDLE_DAYS"
+    )
+    session_days: Annotated[int, Whole, _at_least(1), _blank_is("90")] = Field(
+        90, validation_alias="DRAWBAR_SESSION_DAYS"
+    )
+
     # Mail, text messages and push; without them a message is sent from a member's own phone.
     smtp_url: Annotated[SecretStr, AfterValidator(_check_smtp)] = Field(NO_SECRET, validation_alias="DRAWBAR_SMTP_URL")
     mail_from: str = Field("", validation_alias="DRAWBAR_MAIL_FROM")

@@ -115,6 +115,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "shopapi.accounts.api.sessions.note_contact",
     "django.contrib.messages.middleware.MessageMiddleware",
 ]
 ROOT_URLCONF = "shopapi.config.urls"
@@ -149,7 +150,10 @@ AUTHENTICATION_BACKENDS = ["django.contrib.auth.backends.ModelBackend"]
 # WebKit drops Secure cookies received over http, even from localhost, so the attribute depends on the scheme alone.
 SESSION_COOKIE_NAME = "__Host-session" if SECURE else "session"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE
-SESSION_COOKIE_AGE = int(timedelta(days=90).total_seconds())
+# A session ends without contact for so long, and so long after its sign-in; both count from what the server saw.
+SESSION_IDLE = timedelta(days=_env.session_idle_days)
+SESSION_LONGEST = timedelta(days=_env.session_days)
+SESSION_COOKIE_AGE = int(SESSION_LONGEST.total_seconds())
 CSRF_COOKIE_NAME = "__Host-csrf" if SECURE else "csrf"
 CSRF_COOKIE_HTTPONLY = True
 CSRF_HEADER_NAME = "HTTP_X_CSRF_TOKEN"

@@ -8,10 +8,11 @@ from uuid import UUID
 from django.test import Client
 
 from shopapi.accounts.models import Member, User
-from shopapi.accounts.queries import SIGNED_IN_AT, actor_of
+from shopapi.accounts.queries import PROVED_AT, SIGNED_IN_AT, actor_of
 from shopapi.accounts.rules import FirstShop, NewDevice, NewInvitation, Role
 from shopapi.accounts.services.devices import register_device
 from shopapi.accounts.services.invitations import join_at_once
+from shopapi.accounts.services.sessions import SEEN_AT
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.ids import uuid7
@@ -86,7 +87,8 @@ class Browser:
                 user = User.objects.get(id=Member.objects.values_list("user").get(id=member_of(actor))[0])
             self.client.force_login(user)
             session = self.client.session
-            session[SIGNED_IN_AT] = now().isoformat()
+            # As after a sign-in just now.
+            session[SIGNED_IN_AT] = session[PROVED_AT] = session[SEEN_AT] = now().isoformat()
             session.save()
 
     def get(self, path: str, **query: Any) -> Any:

@@ -14,6 +14,8 @@ from tests.structure.source_tree import ROOT
 PUBLIC = {
     "api/v1/session",
     # Behind a mailed link, or to ask for one.
+    "api/v1/session/passkey",
+    "api/v1/session/passkey/options",
     "api/v1/session/reset",
     "api/v1/session/reset/password",
     "api/v1/session/address/confirm",

@@ -34,6 +34,7 @@ CATCHERS = {
     "accounts/services/users.py:make_user": "around a savepoint of its own",
     "accounts/services/invitations.py:_join": "around a savepoint of its own",
     "accounts/services/mailed_links.py:confirm_address": "around a savepoint of its own",
+    "accounts/services/passkeys.py:add_passkey": "around a savepoint of its own",
     "config/views.py:readyz": "the question whether the database answers, outside any transaction",
     "config/views.py:workz": "the same question",
     "config/metrics.py:_outbox": "the same question",

@@ -10,7 +10,12 @@ from shopapi.accounts.models import ShopOwned
 from shopapi.config.autodetector import kinds
 
 # Read before the shop is known; they hold no data of a shop.
-SHOPLESS = {"accounts_user", "accounts_signintry", "accounts_mailedlink"}
+SHOPLESS = {"accounts_user", "accounts_signintry", "accounts_mailedlink"} | {
+    "accounts_passkey",
+    "accounts_authenticatorapp",
+    "accounts_recoverycode",
+    "accounts_browsersession",
+}
 # The shops' own table: its shop column is its id.
 OF_ITS_OWN_ID = {"accounts_shop"}
 # Written by triggers; the application only reads them, and locks the head of its shop.

@@ -1,5 +1,5 @@
 import { afterEach, expect, test, vi } from 'vitest'
-import { call, keepCsrf } from './client'
+import { call, exchange, keepCsrf, proof } from './client'
 import { NoSignal, Problem } from './problem'
 
 const asked: Request[] = []
@@ -16,6 +16,7 @@ function answers(make: (request: Request) => Response | Promise<Response>): void
 afterEach(() => {
   vi.unstubAllGlobals()
   keepCsrf(null)
+  proof.ask = null
   asked.length = 0
 })
 
@@ -88,4 +89,37 @@ test('a request without an answer times out', async () => {
       }),
   )
   await expect(call('GET', '/x', { timeout_ms: 20 })).rejects.toThrow(NoSignal)
+})
+
+/** Answers with the question who is there until it was answered. */
+function asksWho(): { given: boolean } {
+  const state = { given: false }
+  answers(() =>
+    state.given ? json({ done: true }) : json({ code: 'proof_needed', detail: 'Again?' }, { status: 403 }),
+  )
+  return state
+}
+
+test('what needs a proof of who is there is sent again once the person has given it', async () => {
+  for (const send of [() => call('POST', '/x', { body: { a: 1 } }), () => exchange('POST', '/x')]) {
+    asked.length = 0
+    const state = asksWho()
+    proof.ask = async () => {
+      state.given = true
+      return true
+    }
+    await send()
+    expect(asked).toHaveLength(2)
+  }
+})
+
+test('a proof that is declined, or that nobody can be asked for, leaves the refusal', async () => {
+  asksWho()
+  await expect(call('POST', '/x')).rejects.toMatchObject({ code: 'proof_needed', message: 'Again?' })
+  proof.ask = async () => false
+  await expect(call('POST', '/x')).rejects.toMatchObject({ code: 'proof_needed' })
+  // Even one that was given is not asked for twice.
+  proof.ask = async () => true
+  await expect(call('POST', '/x')).rejects.toMatchObject({ code: 'proof_needed' })
+  expect(asked).toHaveLength(4)
 })

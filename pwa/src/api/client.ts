@@ -17,12 +17,28 @@ export function keepCsrf(token: string | null): void {
   csrf = token
 }
 
+/** Asks the person for the password or a passkey again; whether it was given. Null where there is nobody to ask. */
+export const proof: { ask: (() => Promise<boolean>) | null } = { ask: null }
+
+/** Sends it; where the server wants to know first who is there, asks the person and sends it again. */
+async function withProof<Answer>(send: () => Promise<Answer>): Promise<Answer> {
+  try {
+    return await send()
+  } catch (error) {
+    if (!(error instanceof Problem && error.code === 'proof_needed' && (await proof.ask?.()))) throw error
+    return send()
+  }
+}
+
 /**
  * Calls the server and decodes its answer; `null` for an answer without a body (204, 304).
  *
  * @throws NoSignal when the server did not answer; Problem when it refused
  */
-export async function call<Answer>(
+export const call = <Answer>(...given: Parameters<typeof callOnce>): Promise<Answer | null> =>
+  withProof(() => callOnce<Answer>(...given))
+
+async function callOnce<Answer>(
   method: 'GET' | 'POST' | 'DELETE',
   path: string,
   { body, timeout_ms = TIMEOUT_MS }: { body?: unknown; timeout_ms?: number } = {},
@@ -50,7 +66,10 @@ export async function call<Answer>(
  *
  * @throws NoSignal when the server did not answer; Problem when it refused
  */
-export async function exchange(
+export const exchange = (...given: Parameters<typeof exchangeOnce>): Promise<Response> =>
+  withProof(() => exchangeOnce(...given))
+
+async function exchangeOnce(
   method: 'GET' | 'HEAD' | 'POST' | 'PATCH',
   path: string,
   { headers = {}, body, timeout_ms = TIMEOUT_MS }: Exchanged = {},

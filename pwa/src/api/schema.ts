@@ -136,6 +136,22 @@ export interface components {
             readonly key: string;
         };
         /**
+         * AuthenticatorSetUp
+         * @description What an authenticator app reads; it counts once a code of it is confirmed.
+         */
+        readonly AuthenticatorSetUp: {
+            /**
+             * Secret
+             * @description To be typed into the app, in base 32.
+             */
+            readonly secret: string;
+            /**
+             * Uri
+             * @description The same for a code that the app scans.
+             */
+            readonly uri: string;
+        };
+        /**
          * BilledPart
          * @description An invoice or credit note of a job, a credit note below zero.
          */
@@ -1584,6 +1600,33 @@ export interface components {
             readonly may_see_cost?: boolean;
         };
         /**
+         * NewPasskey
+         * @description A passkey that a browser has created.
+         */
+        readonly NewPasskeyRequest: {
+            /**
+             * Label
+             * @description Its label.
+             * @default
+             */
+            readonly label?: string;
+            /**
+             * Credential Id
+             * @description The id of the passkey.
+             */
+            readonly credential_id: string;
+            /**
+             * Client Data
+             * @description `clientDataJSON` of the browser's answer.
+             */
+            readonly client_data: string;
+            /**
+             * Attestation
+             * @description `attestationObject` of the browser's answer.
+             */
+            readonly attestation: string;
+        };
+        /**
          * NewWebhook
          * @description A new webhook. It sends nothing before its secret was made.
          */
@@ -1897,6 +1940,128 @@ export interface components {
              * @description Parts: the list of them, their total, or their account.
              */
             readonly parts: readonly components["schemas"]["TurnedPart"][];
+        };
+        /**
+         * PasskeyAssertion
+         * @description What a browser answers with a passkey.
+         */
+        readonly PasskeyAssertionRequest: {
+            /**
+             * Credential Id
+             * @description The id of the passkey.
+             */
+            readonly credential_id: string;
+            /**
+             * Client Data
+             * @description `clientDataJSON` of the browser's answer.
+             */
+            readonly client_data: string;
+            /**
+             * Authenticator Data
+             * @description `authenticatorData` of the browser's answer.
+             */
+            readonly authenticator_data: string;
+            /**
+             * Signature
+             * @description `signature` of the browser's answer.
+             */
+            readonly signature: string;
+            /**
+             * User Handle
+             * @description `userHandle` of the browser's answer.
+             * @default null
+             */
+            readonly user_handle?: string | null;
+        };
+        /**
+         * PasskeyCreation
+         * @description What a browser needs to create a passkey (WebAuthn, section 5.4).
+         */
+        readonly PasskeyCreation: {
+            /**
+             * Challenge
+             * @description Random bytes to be signed, once, within five minutes.
+             */
+            readonly challenge: string;
+            /**
+             * Rp Id
+             * @description The domain that the passkey is for.
+             */
+            readonly rp_id: string;
+            /**
+             * Rp Name
+             * @description The name of the service.
+             */
+            readonly rp_name: string;
+            /**
+             * User Id
+             * @description The handle of the person.
+             */
+            readonly user_id: string;
+            /**
+             * User Name
+             * @description The address of the person.
+             */
+            readonly user_name: string;
+            /**
+             * Algorithms
+             * @description COSE numbers of signature algorithms, the best first.
+             */
+            readonly algorithms: readonly number[];
+            /**
+             * Exclude
+             * @description Ids of passkeys that the person has.
+             */
+            readonly exclude: readonly string[];
+        };
+        /**
+         * PasskeyRequest
+         * @description What a browser needs to sign with a passkey (WebAuthn, section 5.5).
+         */
+        readonly PasskeyRequest: {
+            /**
+             * Challenge
+             * @description Random bytes to be signed, once, within five minutes.
+             */
+            readonly challenge: string;
+            /**
+             * Rp Id
+             * @description The domain that the passkey is for.
+             */
+            readonly rp_id: string;
+            /**
+             * Allow
+             * @description Ids of the passkeys that count; empty: any of this domain.
+             */
+            readonly allow: readonly string[];
+        };
+        /**
+         * PasskeyRow
+         * @description A passkey of the person.
+         */
+        readonly PasskeyRow: {
+            /**
+             * Id
+             * Format: uuid
+             * @description The id of the row: a UUID, which its sender makes (version 7 for a new row).
+             */
+            readonly id: string;
+            /**
+             * Label
+             * @description What the person calls it.
+             */
+            readonly label: string;
+            /**
+             * Created At
+             * Format: date-time
+             * @description When the row was made, by the server's clock.
+             */
+            readonly created_at: string;
+            /**
+             * Last Used At
+             * @description When it was last used: an instant with its UTC offset.
+             */
+            readonly last_used_at: string | null;
         };
         /**
          * Permission
@@ -2492,6 +2657,17 @@ export interface components {
              */
             readonly quoted_seconds: number;
         };
+        /**
+         * RecoveryCodes
+         * @description Recovery codes, empty where the person has some already.
+         */
+        readonly RecoveryCodes: {
+            /**
+             * Codes
+             * @description Recovery codes, shown this once; each signs in once.
+             */
+            readonly codes: readonly string[];
+        };
         /** Registered */
         readonly Registered: {
             /**
@@ -2546,6 +2722,87 @@ export interface components {
          */
         readonly Role: "owner" | "office" | "mechanic";
         readonly Rows: Record<string, never>;
+        /**
+         * SecondFactors
+         * @description What a person signs in with besides the password.
+         */
+        readonly SecondFactors: {
+            /**
+             * Email
+             * @description The address to sign in with.
+             */
+            readonly email: string;
+            /**
+             * Passkeys
+             * @description Their passkeys, the oldest first.
+             */
+            readonly passkeys: readonly components["schemas"]["PasskeyRow"][];
+            /**
+             * Authenticator
+             * @description Whether an authenticator app is set up.
+             */
+            readonly authenticator: boolean;
+            /**
+             * Codes Left
+             * @description How many recovery codes are unused.
+             */
+            readonly codes_left: number;
+        };
+        /**
+         * SessionRow
+         * @description A browser on which the person is signed in.
+         */
+        readonly SessionRow: {
+            /**
+             * Id
+             * Format: uuid
+             * @description The id of the row: a UUID, which its sender makes (version 7 for a new row).
+             */
+            readonly id: string;
+            /**
+             * Current
+             * @description Whether it is the one that asks.
+             */
+            readonly current: boolean;
+            /**
+             * Label
+             * @description The browser and its system, as it names them.
+             */
+            readonly label: string;
+            /**
+             * Network
+             * @description The network of its last contact: an IPv4 address, or a block of IPv6.
+             */
+            readonly network: string;
+            /**
+             * Devices
+             * @description The letters of the devices that it syncs as.
+             */
+            readonly devices: readonly string[];
+            /**
+             * Begun At
+             * Format: date-time
+             * @description When it signed in.
+             */
+            readonly begun_at: string;
+            /**
+             * Seen At
+             * Format: date-time
+             * @description Its last contact, to within half an hour.
+             */
+            readonly seen_at: string;
+        };
+        /**
+         * SessionRows
+         * @description The browsers on which the person is signed in, the latest contact first.
+         */
+        readonly SessionRows: {
+            /**
+             * Rows
+             * @description One for each.
+             */
+            readonly rows: readonly components["schemas"]["SessionRow"][];
+        };
         /**
          * SessionState
          * @description Who is signed in, and the token that every write sends in `X-CSRF-Token`.
@@ -3341,6 +3598,7 @@ export type SchemaApartRow = components['schemas']['ApartRow'];
 export type SchemaApiKeyRow = components['schemas']['ApiKeyRow'];
 export type SchemaApiKeyRowPage = components['schemas']['ApiKeyRowPage'];
 export type SchemaApiKeyValue = components['schemas']['ApiKeyValue'];
+export type SchemaAuthenticatorSetUp = components['schemas']['AuthenticatorSetUp'];
 export type SchemaBilledPart = components['schemas']['BilledPart'];
 export type SchemaCalendarAddress = components['schemas']['CalendarAddress'];
 export type SchemaCalendarFeedRow = components['schemas']['CalendarFeedRow'];
@@ -3392,6 +3650,7 @@ export type SchemaMethodTakings = components['schemas']['MethodTakings'];
 export type SchemaMonthTakings = components['schemas']['MonthTakings'];
 export type SchemaNewApiKeyRequest = components['schemas']['NewApiKeyRequest'];
 export type SchemaNewInvitationRequest = components['schemas']['NewInvitationRequest'];
+export type SchemaNewPasskeyRequest = components['schemas']['NewPasskeyRequest'];
 export type SchemaNewWebhookRequest = components['schemas']['NewWebhookRequest'];
 export type SchemaOutcome = components['schemas']['Outcome'];
 export type SchemaOutcomeCount = components['schemas']['OutcomeCount'];
@@ -3400,6 +3659,10 @@ export type SchemaOutcomeGroup = components['schemas']['OutcomeGroup'];
 export type SchemaOvertimePay = components['schemas']['OvertimePay'];
 export type SchemaPaperSize = components['schemas']['PaperSize'];
 export type SchemaPartsTurnedReport = components['schemas']['PartsTurnedReport'];
+export type SchemaPasskeyAssertionRequest = components['schemas']['PasskeyAssertionRequest'];
+export type SchemaPasskeyCreation = components['schemas']['PasskeyCreation'];
+export type SchemaPasskeyRequest = components['schemas']['PasskeyRequest'];
+export type SchemaPasskeyRow = components['schemas']['PasskeyRow'];
 export type SchemaPermission = components['schemas']['Permission'];
 export type SchemaPreview = components['schemas']['Preview'];
 export type SchemaPriceListCheck = components['schemas']['PriceListCheck'];
@@ -3416,9 +3679,13 @@ export type SchemaQuotedBilledReport = components['schemas']['QuotedBilledReport
 export type SchemaQuotedBilledRow = components['schemas']['QuotedBilledRow'];
 export type SchemaQuotedBilledSum = components['schemas']['QuotedBilledSum'];
 export type SchemaQuotedPart = components['schemas']['QuotedPart'];
+export type SchemaRecoveryCodes = components['schemas']['RecoveryCodes'];
 export type SchemaRegistered = components['schemas']['Registered'];
 export type SchemaRole = components['schemas']['Role'];
 export type SchemaRows = components['schemas']['Rows'];
+export type SchemaSecondFactors = components['schemas']['SecondFactors'];
+export type SchemaSessionRow = components['schemas']['SessionRow'];
+export type SchemaSessionRows = components['schemas']['SessionRows'];
 export type SchemaSessionState = components['schemas']['SessionState'];
 export type SchemaSetUpStep = components['schemas']['SetUpStep'];
 export type SchemaShopCalendar = components['schemas']['ShopCalendar'];

@@ -8,10 +8,11 @@ export async function readSession(): Promise<SessionAnswer> {
   return kept(await call<SessionAnswer>('GET', '/api/v1/session'))
 }
 
-/** @throws Problem `wrong_credentials` (422) or `too_many_tries` (429) */
-export async function openSession(email: string, password: string): Promise<SessionAnswer> {
+/** @throws Problem `wrong_credentials`, `second_factor_needed` (422) or `too_many_tries` (429) */
+export async function openSession(email: string, password: string, code = ''): Promise<SessionAnswer> {
   await readSession()
-  return kept(await call<SessionAnswer>('POST', '/api/v1/session', { body: { email, password } }))
+  const body = { email, password, ...(code && { code }) }
+  return kept(await call<SessionAnswer>('POST', '/api/v1/session', { body }))
 }
 
 export async function endSession(): Promise<void> {
@@ -26,7 +27,7 @@ export async function openFirstShop(shop: FirstShop): Promise<SessionAnswer> {
   return kept(await call<SessionAnswer>('POST', '/api/v1/shops', { body: shop }))
 }
 
-function kept(answer: SessionAnswer | null): SessionAnswer {
+export function kept(answer: SessionAnswer | null): SessionAnswer {
   if (answer === null) throw new TypeError('the session answer has a body')
   keepCsrf(answer.csrf)
   return answer

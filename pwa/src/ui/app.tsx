@@ -3,6 +3,7 @@ import { useContext, useErrorBoundary } from 'preact/hooks'
 import { en } from '../domain/words'
 import { scheme, textSize } from '../store/browser/preferences'
 import { syncSummary } from '../store/queue/queue'
+import { proofAsked } from '../store/session/proof'
 import { isSignedOff, session } from '../store/session/session'
 import { PrimaryButton } from './components/Button'
 import { Page } from './components/Page'
@@ -23,6 +24,7 @@ const CustomerModeScreen = lazy(
   async () => (await import('./screens/customerMode/CustomerModeScreen')).CustomerModeScreen,
 )
 const SignedOff = lazy(async () => (await import('./screens/session/SignedOff')).SignedOff)
+const ProofDialog = lazy(async () => (await import('./features/passkeys/ProofDialog')).ProofDialog)
 const Desk = lazy(async () => (await import('./desk/Desk')).Desk, isWide)
 
 startRouter()
@@ -41,6 +43,7 @@ export function App() {
     <>
       <Shown />
       <Announcer text={currentToast.value?.text} />
+      {proofAsked.value && <ProofDialog onAnswer={proofAsked.value} />}
     </>
   )
 }

@@ -12,13 +12,14 @@ from rest_framework.request import Request
 
 from shopapi.accounts import queries
 from shopapi.accounts.models import User
+from shopapi.accounts.services.sessions import is_over
 from shopapi.core.actor import Actor
 from shopapi.core.errors import Forbidden
 
 
 def actor_behind(user: AbstractBaseUser | AnonymousUser, session: SessionBase) -> Actor | None:
     """The actor of a browser's session; None when nobody is signed in or the session has no permissions left."""
-    if not user.is_authenticated:
+    if not user.is_authenticated or is_over(session):
         return None
     begun = session.get(queries.SIGNED_IN_AT)
     begun_at = None if begun is None else datetime.fromisoformat(begun)
@@ -29,6 +30,9 @@ class SessionSignIn(authentication.SessionAuthentication):
     """Session authentication; every write needs the CSRF header."""
 
     def authenticate(self, request: Request) -> tuple[User, Actor] | None:
+        # One that has ended by itself is nobody's: the person signs in again, and the phone keeps its queue.
+        if is_over(request.session):
+            return None
         found = super().authenticate(request)
         if found is None:
             return None

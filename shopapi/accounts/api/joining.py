@@ -57,7 +57,7 @@ def _accept(request: HttpRequest, invited: Invited, secret: str) -> HttpResponse
     if not invited.signs_in and request.POST.get("again", "") != password:
         return _form(request, invited, fault=DIFFERS, status=422)
     try:
-        data = parse(Acceptance, {"password": password})
+        data = parse(Acceptance, {"password": password, "code": request.POST.get("code", "")[:40]})
         user = invitations.accept_invitation(secret=secret, data=data, network=client_ip(request))
     except Invalid as error:
         return _form(request, invited, fault=_fault(error), status=422)

@@ -18,10 +18,21 @@ from rest_framework.views import APIView
 
 from shopapi.accounts import queries
 from shopapi.accounts.api.authentication import SessionSignIn
+from shopapi.accounts.api.proof import note_proof
 from shopapi.accounts.models import User
 from shopapi.accounts.rules import Email, FirstShop, InvitationAddress, MemberRow, PasswordChange, Permission, ShopRow
 from shopapi.accounts.rules.api_keys import ApiKeyValue
-from shopapi.accounts.services import credentials, invitations, mailed_links, passwords, shops, tokens
+from shopapi.accounts.rules.factors import Code
+from shopapi.accounts.services import (
+    credentials,
+    factors,
+    invitations,
+    mailed_links,
+    passwords,
+    sessions,
+    shops,
+    tokens,
+)
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.errors import Forbidden
@@ -37,8 +48,11 @@ R = TypeVar("R", bound=HttpResponse)
 
 
 class Credentials(Schema):
+    """The address and password, with the code of a second factor where there is one."""
+
     email: Email
     password: Secret
+    code: Code = ""
 
 
 class SessionState(Schema):
@@ -121,24 +135,29 @@ class SessionView(APIView):
             network=client_ip(request),
             mark=known_mark(request, data.email),
         )
-        return _signed_in(request, user)
+        factors.check_second_factor(user, data.code)
+        return signed_in(request, user)
 
     @extend_schema(
         responses={200: SessionState, **PROBLEMS}, operation_id="sign_out", summary="Sign out", tags=["session"]
     )
     def delete(self, request: Request) -> Response:
+        sessions.forget(request.session)
         logout(request._request)
         return Response(session_state(request, None), headers={"Clear-Site-Data": '"cache"'})
 
 
 def begin_session(request: HttpRequest, user: User) -> None:
     """Sign somebody in, always with a new session: Django would reuse one of the same person, with its sign-offs."""
+    sessions.forget(request.session)
     request.session.flush()
     login(request, user)
     request.session[queries.SIGNED_IN_AT] = now().isoformat()
+    note_proof(request.session)
 
 
-def _signed_in(request: Request, user: User) -> Response:
+def signed_in(request: Request, user: User) -> Response:
+    """Begin the session of somebody who has proved who they are. Raises Forbidden without any membership."""
     # A former member may sign in to upload what the phone holds, but gets no data.
     actor = queries.actor_for_session(user.pk, begun_at=now())
     if actor is None:
@@ -150,6 +169,13 @@ def _signed_in(request: Request, user: User) -> Response:
 def _cookie(email: str) -> str:
     """The cookie that marks a browser on which the user has signed in before."""
     return ("__Host-" if settings.SESSION_COOKIE_SECURE else "") + credentials.known_browser_name(email)
+
+
+def keep_session(request: Request, user: User) -> None:
+    """Let this session go on after a change that ends the others. Its key changes."""
+    former = request.session.session_key
+    update_session_auth_hash(request._request, user)
+    sessions.follow_key(former, request.session)
 
 
 def known_mark(request: Request | HttpRequest, email: str) -> str:
@@ -189,7 +215,7 @@ class FirstShopView(APIView):
         data = parse(FirstShop, request.data)
         self.open_shop(data=data)
         user = credentials.check_sign_in(email=data.email, password=data.password, network=client_ip(request))
-        response = _signed_in(request, user)
+        response = signed_in(request, user)
         response.status_code = 201
         return response
 
@@ -213,7 +239,7 @@ class PasswordView(ShopView):
         response = Response(session_state(request, self.actor))
         if request.user is None or not request.user.is_authenticated:
             return response
-        update_session_auth_hash(request._request, user)
+        keep_session(request, user)
         return remembered(response, user)
 
 

@@ -7,6 +7,7 @@ from uuid import UUID
 from pydantic import AwareDatetime
 
 from shopapi.accounts.rules.emails import Email
+from shopapi.accounts.rules.factors import Code
 from shopapi.accounts.rules.passwords import NewPassword
 from shopapi.accounts.rules.permissions import Role
 from shopapi.core.schema import Name, Row, Schema
@@ -42,9 +43,10 @@ class InvitationAddress(Schema):
 
 
 class Acceptance(Schema):
-    """The password with which an invited person joins: a new one, or that of their existing sign-in."""
+    """The password of an invited person: a new one, or that of their existing sign-in, with its second factor."""
 
     password: NewPassword
+    code: Code = ""
 
 
 INVITATION_DAYS = 7

@@ -45,6 +45,14 @@ def register_device(*, actor: Actor, data: NewDevice) -> Device:
     return device
 
 
+def sign_in_of(session: SessionBase) -> str:
+    """The constant id of a session, given to it here where it has none yet."""
+    # Derived from the key, so that two requests at once give the session the same name.
+    sign_in = session.get(queries.SIGN_IN) or hashlib.sha256(f"sign-in:{session.session_key}".encode()).hexdigest()
+    session[queries.SIGN_IN] = sign_in
+    return str(sign_in)
+
+
 def use_device(*, actor: Actor, device_id: UUID, session: SessionBase) -> None:
     """Bind a browser's session to one of the acting member's devices: once that is signed off, the session is too.
 
@@ -52,9 +60,7 @@ def use_device(*, actor: Actor, device_id: UUID, session: SessionBase) -> None:
     """
     if actor.device_id == device_id or not actor.may(Permission.READ):
         return
-    # Derived from the key, so that two requests at once give the session the same name.
-    sign_in = session.get(queries.SIGN_IN) or hashlib.sha256(f"sign-in:{session.session_key}".encode()).hexdigest()
-    session[queries.SIGN_IN] = sign_in
+    sign_in = sign_in_of(session)
     with in_shop(actor.shop_id):
         lock_shop(actor.shop_id)
         device = queries.devices(actor).select_for_update().filter(id=device_id, member=actor.member_id).first()

@@ -26,6 +26,7 @@ from shopapi.accounts.rules import (
     status_of_invitation,
 )
 from shopapi.accounts.services.credentials import check_sign_in
+from shopapi.accounts.services.factors import check_second_factor
 from shopapi.accounts.services.throttling import count_attempt, refuse_too_many
 from shopapi.accounts.services.users import make_user, refuse_weak_password
 from shopapi.core.actor import Actor
@@ -162,13 +163,15 @@ def accept_invitation(*, secret: str, data: Acceptance, network: str) -> User:
 
     A person with a sign-in (for another shop) gives its password instead. The caller holds no transaction: a wrong
     password is counted as at sign-in. Raises NotFound, TooMany, Conflict with the invitation's status as its code,
-    Invalid `weak_password` or `wrong_password`.
+    Invalid `weak_password`, `wrong_password`, or for the second factor `second_factor_needed` or `wrong_code`.
     """
     invited = find_invitation(secret=secret, network=network)
     if invited.status != "open":
         raise Conflict(invited.status, message=f"invitation_{invited.status}")
     email = invited.invitation.email
     known = _check_own_password(email, data.password, network) if invited.signs_in else None
+    if known is not None:
+        check_second_factor(known, data.code)
     if known is None:
         refuse_weak_password(data.password, User(email=email), field="password")
     with in_shop(invited.shop.id):

@@ -14,6 +14,7 @@ from django.db.models import Q, QuerySet
 
 from shopapi.accounts.queries import members, shop_of
 from shopapi.accounts.rules import Role
+from shopapi.accounts.services.sealing import opened
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.feed import lock_shop
@@ -36,7 +37,6 @@ from shopapi.webhooks.rules.webhook import (
     next_wait,
 )
 from shopapi.webhooks.services.collecting import schedule, set_state
-from shopapi.webhooks.services.sealing import opened
 
 # Longer than the hard limit of the task, so that no worker is still sending when the lease ends.
 LEASE = timedelta(seconds=100)
@@ -159,7 +159,7 @@ def _body(delivery: WebhookDelivery) -> bytes:
 def _secrets(webhook: Webhook) -> tuple[str, ...]:
     former = webhook.former_until is not None and webhook.former_until > now()
     stored = (webhook.secret, *((webhook.former_secret,) if former else ()))
-    return tuple(secret for one in stored if (secret := opened(one)) is not None)
+    return tuple(secret for one in stored if (secret := opened(one, use="webhooks.secret")) is not None)
 
 
 def _tell_owners(actor: Actor, webhook: Webhook) -> None:

@@ -7,6 +7,7 @@ from uuid import UUID
 from django.conf import settings
 
 from shopapi.accounts.rules import Permission
+from shopapi.accounts.services.sealing import sealed
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.clock import now
@@ -30,7 +31,6 @@ from shopapi.webhooks.rules.webhook import (
     WebhookState,
 )
 from shopapi.webhooks.services.collecting import add_delivery, schedule, set_state
-from shopapi.webhooks.services.sealing import sealed
 
 
 @command(needs=Permission.EDIT_SHOP, creates_row=True)
@@ -140,7 +140,7 @@ def make_secret(*, actor: Actor, webhook_id: UUID) -> str:
         if webhook.secret:
             webhook.former_secret = webhook.secret
             webhook.former_until = now() + timedelta(hours=FORMER_SECRET_HOURS)
-        webhook.secret = sealed(secret)
+        webhook.secret = sealed(secret, use="webhooks.secret")
         webhook.save(update_fields=["secret", "former_secret", "former_until"])
         record(actor, "webhook secret made", ("webhook", webhook.id))
     return secret

@@ -9,6 +9,7 @@ export const signIn = {
   show: 'Show password',
   hide: 'Hide password',
   forgotten: 'Forgot your password?',
+  passkey: 'Use a passkey',
   go: 'Sign in',
   busy: 'Signing in',
   missingEmail: 'Enter your email',

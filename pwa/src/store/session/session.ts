@@ -98,13 +98,14 @@ export type SignInResult =
   | { done: true }
   | {
       done: false
-      because: 'wrong_credentials' | 'too_many_tries' | 'no_signal' | 'refused'
+      because: 'wrong_credentials' | 'second_factor_needed' | 'too_many_tries' | 'no_signal' | 'refused'
       words: string
       fields: readonly FieldFault[]
     }
 
-export function signIn(email: string, password: string): Promise<SignInResult> {
-  return signInWith(openSession(email, password))
+/** Signs in; with the code of a second factor where the server asked for one. */
+export function signIn(email: string, password: string, code = ''): Promise<SignInResult> {
+  return signInWith(openSession(email, password, code))
 }
 
 /** Opens the first shop of a server, and signs its owner in. */
@@ -112,7 +113,7 @@ export function startShop(shop: FirstShop): Promise<SignInResult> {
   return signInWith(openFirstShop(shop))
 }
 
-async function signInWith(asked: Promise<SessionAnswer>): Promise<SignInResult> {
+export async function signInWith(asked: Promise<SessionAnswer>): Promise<SignInResult> {
   try {
     const known = knownFrom(await asked)
     if (!known) return { done: false, because: 'refused', words: '', fields: [] }
@@ -124,7 +125,10 @@ async function signInWith(asked: Promise<SessionAnswer>): Promise<SignInResult> 
     if (error instanceof NoSignal) return { done: false, because: 'no_signal', words: '', fields: [] }
     if (!(error instanceof Problem)) throw error
     const { code, message: words, fields } = error
-    const because = code === 'wrong_credentials' || code === 'too_many_tries' ? code : 'refused'
+    const because =
+      code === 'wrong_credentials' || code === 'second_factor_needed' || code === 'too_many_tries'
+        ? code
+        : 'refused'
     return { done: false, because, words, fields }
   }
 }

@@ -324,8 +324,10 @@ export const ROUTES = {
     { whole: true, permission: 'edit_shop', back: 'set-up' },
   ],
   settings: ['/settings', async () => (await import('./settings/Settings')).Settings, { menu: 'more' }],
-  address: ['/address', async () => (await import('./settings/NewAddress')).NewAddress, { back: 'settings' }],
-  password: ['/password', async () => (await import('./settings/NewPassword')).NewPassword, { back: 'settings' }],
+  security: ['/security', async () => (await import('./security/Security')).Security, { back: 'settings' }],
+  authenticator: ['/authenticator', async () => (await import('./security/AppSetUp')).AppSetUp, { back: 'security' }],
+  address: ['/address', async () => (await import('./settings/NewAddress')).NewAddress, { back: 'security' }],
+  password: ['/password', async () => (await import('./settings/NewPassword')).NewPassword, { back: 'security' }],
   wordings: ['/wordings', async () => (await import('./messages/Wordings')).Wordings, { permission: 'edit_shop', back: 'messages' }],
   wording: [
     '/wordings/:id/:channel(email|sms|push)',

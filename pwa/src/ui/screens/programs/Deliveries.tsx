@@ -5,8 +5,8 @@ import { List, OpeningItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import { format } from '../../shopFormat'
 import { showToast } from '../../toast'
+import { useReading } from '../../useReading'
 import { Unreached } from './Unreached'
-import { useReading } from './useReading'
 
 /** What was sent to an address, the newest first, each with what came of it. */
 export function Deliveries({ id }: { id: string }) {

@@ -8,10 +8,10 @@ import { NotFound } from '../../NotFound'
 import { ShopPage } from '../../ShopPage'
 import { dayOf, format } from '../../shopFormat'
 import { showToast } from '../../toast'
+import { useReading } from '../../useReading'
 import { stateOfKey } from './Keys'
 import { ShownOnce } from './ShownOnce'
 import { Unreached } from './Unreached'
-import { useReading } from './useReading'
 
 /** One key: what it can do, its value once, and its end. */
 export function KeyView({ id }: { id: string }) {

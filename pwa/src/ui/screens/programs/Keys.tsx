@@ -4,8 +4,8 @@ import { Button, ButtonRow } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import { format } from '../../shopFormat'
+import { useReading } from '../../useReading'
 import { Unreached } from './Unreached'
-import { useReading } from './useReading'
 
 /** The keys of other programs; those that have ended come last. */
 export function Keys() {

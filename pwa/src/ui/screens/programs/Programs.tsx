@@ -4,9 +4,9 @@ import { readWebhooks, type Webhook } from '../../../store/webhooks'
 import { PrimaryButton } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
 import { ShopPage } from '../../ShopPage'
+import { useReading } from '../../useReading'
 import { Keys } from './Keys'
 import { Unreached } from './Unreached'
-import { useReading } from './useReading'
 
 /** The addresses of other programs that are told of changes. */
 export function Programs() {

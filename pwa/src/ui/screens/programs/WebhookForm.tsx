@@ -8,8 +8,8 @@ import { FormPage } from '../../FormPage'
 import { NotFound } from '../../NotFound'
 import { ShopPage } from '../../ShopPage'
 import { useForm } from '../../useForm'
+import { useReading } from '../../useReading'
 import { Unreached } from './Unreached'
-import { useReading } from './useReading'
 
 const KINDS = Object.entries(t.kinds).map(([value, label]) => ({ value, label }))
 

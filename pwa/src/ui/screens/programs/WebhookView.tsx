@@ -8,11 +8,11 @@ import { navigate } from '../../router'
 import { ShopPage } from '../../ShopPage'
 import { format } from '../../shopFormat'
 import { showToast } from '../../toast'
+import { useReading } from '../../useReading'
 import { Deliveries } from './Deliveries'
 import { stateOf } from './Programs'
 import { Secret } from './Secret'
 import { Unreached } from './Unreached'
-import { useReading } from './useReading'
 
 /** One address: its state, its secret, what was sent, and what can be done with it. */
 export function WebhookView({ id }: { id: string }) {

@@ -1,22 +1,47 @@
 import { useState } from 'preact/hooks'
 import { en } from '../../../domain/words'
 import { hasForgottenShop, session, signIn } from '../../../store/session/session'
-import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
-import { TextField } from '../../components/Field'
+import { PrimaryButton } from '../../components/Button'
 import { Form } from '../../components/Form'
 import { Page } from '../../components/Page'
 import { StatusLine } from '../../components/StatusLine'
+import { lazy } from '../../lazy'
 import { currentRoute, navigate } from '../../router'
 import { currentToast } from '../../toast'
+import { SignInFields, type TypedSignIn } from './SignInFields'
 
 const t = en.signIn
+/** In place of an error: the password was right, and a second factor is asked for. */
+const SECOND = ''
+const SecondStep = lazy(async () => (await import('./SecondStep')).SecondStep)
 
 /** Sign-in, on a new phone and when the session has expired. */
 export function SignIn() {
-  const again = session.value.state === 'expired'
   const [typed, setTyped] = useState({ email: '', password: '' })
+  const [second, setSecond] = useState(false)
+  if (!second) return <FirstStep typed={typed} onType={setTyped} onSecond={() => setSecond(true)} />
+  const { email, password } = typed
+  return (
+    <SecondStep email={email.trim()} password={password} onDone={enter} onBack={() => setSecond(false)} />
+  )
+}
+
+function enter(): void {
+  // What another app shared while nobody was signed in is asked about at once.
+  if (currentRoute.peek().at !== 'share') navigate({ at: 'today' }, { replace: true })
+}
+
+interface FirstStepProps {
+  typed: TypedSignIn
+  onType: (typed: TypedSignIn) => void
+  /** The password was right, and a second factor is asked for. */
+  onSecond: () => void
+}
+
+function FirstStep({ typed, onType, onSecond }: FirstStepProps) {
+  const again = session.value.state === 'expired'
   const [busy, setBusy] = useState(false)
-  const [errors, setErrors] = useState<Partial<Typed>>({})
+  const [errors, setErrors] = useState<Partial<TypedSignIn>>({})
 
   async function go() {
     const { email, password } = typed
@@ -28,12 +53,17 @@ export function SignIn() {
     if (Object.keys(found).length || busy) return
     setBusy(true)
     const refused = await refusal(email.trim(), password).finally(() => setBusy(false))
-    if (refused === null) {
-      // What another app shared while nobody was signed in is asked about at once.
-      if (currentRoute.peek().at !== 'share') navigate({ at: 'today' }, { replace: true })
-      return
-    }
-    setErrors({ password: refused })
+    if (refused === null) enter()
+    else if (refused === SECOND) onSecond()
+    else setErrors({ password: refused })
+  }
+  async function goWithPasskey() {
+    if (busy) return
+    setBusy(true)
+    const { passkeySignIn } = await import('./passkeySignIn')
+    const words = await passkeySignIn().finally(() => setBusy(false))
+    if (words === null) enter()
+    else setErrors({ email: words })
   }
   return (
     <Page
@@ -48,59 +78,13 @@ export function SignIn() {
       dock={<PrimaryButton label={busy ? t.busy : t.go} form="sign-in" busy={busy} />}
     >
       <Form id="sign-in" errors={errors} onSubmit={() => void go()}>
-        <SignInFields typed={typed} errors={errors} onType={setTyped} />
+        <SignInFields typed={typed} errors={errors} onType={onType} onPasskey={() => void goWithPasskey()} />
       </Form>
     </Page>
   )
 }
 
-interface Typed {
-  email: string
-  password: string
-}
-
-function SignInFields({
-  typed,
-  errors,
-  onType,
-}: {
-  typed: Typed
-  errors: Partial<Typed>
-  onType: (typed: Typed) => void
-}) {
-  const [shown, setShown] = useState(false)
-  return (
-    <>
-      <TextField
-        type="email"
-        label={t.email}
-        value={typed.email}
-        error={errors.email}
-        autocomplete="username"
-        autocapitalize="off"
-        enterKey="next"
-        onValueChange={(email) => onType({ ...typed, email })}
-      />
-      <TextField
-        type={shown ? 'text' : 'password'}
-        label={t.password}
-        value={typed.password}
-        error={errors.password}
-        autocomplete="current-password"
-        autocapitalize="off"
-        enterKey="go"
-        onValueChange={(password) => onType({ ...typed, password })}
-      />
-      <ButtonRow stacked>
-        <Button wide label={shown ? t.hide : t.show} onPress={() => setShown(!shown)} />
-        <Button wide label={t.forgotten} to={{ at: 'forgotten' }} />
-        {session.value.first_shop_needed && <Button wide label={t.firstShop} to={{ at: 'first-shop' }} />}
-      </ButtonRow>
-    </>
-  )
-}
-
-/** Signs in. Returns null, or the error text. */
+/** Signs in. Returns null, or the error text; `SECOND` where a second factor is asked for. */
 async function refusal(email: string, password: string): Promise<string | null> {
   const answer = await signIn(email, password).catch(() => ({
     done: false as const,
@@ -110,6 +94,7 @@ async function refusal(email: string, password: string): Promise<string | null> 
   if (answer.done) return null
   const reasons = {
     wrong_credentials: t.wrong,
+    second_factor_needed: SECOND,
     too_many_tries: t.tooMany,
     no_signal: t.noSignal,
     refused: answer.words || t.refused,

@@ -1,8 +1,7 @@
 import { useState } from 'preact/hooks'
 import { en } from '../../../domain/words'
+import { security as securityMenu } from '../../../domain/words/factors'
 import { keys } from '../../../domain/words/keys'
-import { address } from '../../../domain/words/mailedLinks'
-import { newPassword } from '../../../domain/words/members'
 import { type Scheme, scheme, singleKeys, type TextSize, textSize } from '../../../store/browser/preferences'
 import { isPersistent } from '../../../store/database/storageStatus'
 import { syncSummary } from '../../../store/queue/queue'
@@ -53,8 +52,7 @@ export function Settings() {
             ]}
           />
         )}
-        <ListItem title={address.title} details={address.hint} to={{ at: 'address' }} />
-        <ListItem title={newPassword.title} details={newPassword.hint} to={{ at: 'password' }} />
+        <ListItem title={securityMenu.title} details={securityMenu.hint} to={{ at: 'security' }} />
         <SignOut />
       </Section>
       <CalendarSection />
