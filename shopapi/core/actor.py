@@ -16,6 +16,7 @@ class Actor:
     `skew_ms`: how far the device's clock was ahead of the server's when the command was made; `or_skew_ms`: the other
     possible value, None where there is only one.
     `asks_again`: the caller reads the answer at once and settles an edit that clashes itself; otherwise an issue asks.
+    `unproved`: a person in a browser who has not given the password or a passkey lately.
     `number`: the number that the row of this command had before the server was restored from a backup, if it had one.
     """
 
@@ -30,6 +31,7 @@ class Actor:
     asks_again: bool = field(default=False, compare=False)
     number: str = field(default="", compare=False)
     view: str = field(default="", compare=False)
+    unproved: bool = field(default=False, compare=False)
 
     def may(self, permission: str) -> bool:
         return permission in self.permissions
@@ -38,6 +40,11 @@ class Actor:
         """Raise Forbidden unless the actor may."""
         if not self.may(permission):
             raise Forbidden("forbidden", message="role_lacks", context={"permission": permission.replace("_", " ")})
+
+    def require_proof(self) -> None:
+        """Raise Forbidden `proof_needed` for a person who has to give the password or a passkey again first."""
+        if self.unproved:
+            raise Forbidden("proof_needed")
 
     def instant_of(self, stamp: datetime) -> datetime:
         """The instant at which the actor's device showed `stamp`. Every timestamp of a phone is corrected here."""

@@ -29,6 +29,7 @@ class Command(Generic[S, R]):
     A *fact* has happened (a reading, a signature): it is applied or held, never refused for good.
     `creates_row`: its `id` is that of the new row. `deletes_row`: it deletes the row that its `id` names.
     `rest_name`: the last part of its path on REST where that does not follow from its name; without `on_rest`: none.
+    `asks_proof`: a person gives the password or a passkey again before it, unless they did lately.
     `former_names`: what earlier versions called it; phones that were not updated yet send it so.
     `v` is the version of the arguments; `upgrades[n]` turns arguments of version n into those of version n + 1. Where
     an old command does more than the new one, `formerly[n]` is a service of its own for arguments of version n.
@@ -45,6 +46,7 @@ class Command(Generic[S, R]):
     deletes_row: bool = False
     rest_name: str = ""
     on_rest: bool = True
+    asks_proof: bool = False
     former_names: tuple[str, ...] = ()
     v: int = 1
     upgrades: Mapping[int, Upgrade] = field(default_factory=dict)
@@ -74,7 +76,7 @@ class Command(Generic[S, R]):
         for older in range(v, self.v):
             if service := self.formerly.get(older):
                 data = parse(_schema_of(service), current)
-                actor.require(self.needs)
+                self._authorise(actor)
                 result: R = service(actor=actor, data=data)
                 return result
             current = self.upgrades[older](current)
@@ -82,8 +84,13 @@ class Command(Generic[S, R]):
 
     def within(self, *, actor: Actor, data: S) -> R:
         """Authorise and run in a transaction that the caller has opened, with the shop's write lock."""
-        actor.require(self.needs)
+        self._authorise(actor)
         return self.service(actor=actor, data=data)
+
+    def _authorise(self, actor: Actor) -> None:
+        actor.require(self.needs)
+        if self.asks_proof:
+            actor.require_proof()
 
 
 def _schema_of(service: Service[S, Any]) -> type[S]:
@@ -101,6 +108,7 @@ def command(
     deletes_row: bool = False,
     rest_name: str = "",
     on_rest: bool = True,
+    asks_proof: bool = False,
     former_names: tuple[str, ...] = (),
     upgrades: Mapping[int, Upgrade] | None = None,
     formerly: Mapping[int, Service[Any, Any]] | None = None,
@@ -123,6 +131,7 @@ def command(
             deletes_row=deletes_row,
             rest_name=rest_name,
             on_rest=on_rest,
+            asks_proof=asks_proof,
             former_names=former_names,
             v=len(steps) + len(services) + 1,
             upgrades=steps,

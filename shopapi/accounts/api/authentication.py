@@ -1,5 +1,6 @@
 """Authentication by a same-origin session or an API key. Both put an Actor into `request.auth`."""
 
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -11,6 +12,7 @@ from rest_framework import authentication, exceptions
 from rest_framework.request import Request
 
 from shopapi.accounts import queries
+from shopapi.accounts.api.proof import has_proved
 from shopapi.accounts.models import User
 from shopapi.accounts.services.sessions import is_over
 from shopapi.core.actor import Actor
@@ -39,7 +41,7 @@ class SessionSignIn(authentication.SessionAuthentication):
         actor = actor_behind(found[0], request.session)
         if actor is None:
             raise exceptions.AuthenticationFailed("Your membership has ended.", code="no_membership")
-        return found[0], actor
+        return found[0], replace(actor, unproved=not has_proved(request.session))
 
     def enforce_csrf(self, request: Request) -> None:
         """Check the CSRF header; raises Forbidden `csrf_failed`."""

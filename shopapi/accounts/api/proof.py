@@ -7,8 +7,8 @@ from rest_framework.request import Request
 
 from shopapi.accounts import queries
 from shopapi.accounts.rules.factors import PROOF_LIFE
+from shopapi.core.actor import Actor
 from shopapi.core.clock import now
-from shopapi.core.errors import Forbidden
 
 
 def note_proof(session: SessionBase) -> None:
@@ -21,8 +21,11 @@ def require_proof(request: Request) -> None:
 
     A key of another program cannot be asked: the proof was given when it was made.
     """
-    if request.user is None or not request.user.is_authenticated:
-        return
-    proved = request.session.get(queries.PROVED_AT)
-    if proved is None or datetime.fromisoformat(proved) + PROOF_LIFE <= now():
-        raise Forbidden("proof_needed")
+    if isinstance(request.auth, Actor):
+        request.auth.require_proof()
+
+
+def has_proved(session: SessionBase) -> bool:
+    """Whether the person of a session has given the password or a passkey lately."""
+    proved = session.get(queries.PROVED_AT)
+    return proved is not None and now() < datetime.fromisoformat(proved) + PROOF_LIFE

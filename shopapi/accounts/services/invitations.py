@@ -40,7 +40,7 @@ from shopapi.core.schema import Target
 from shopapi.core.tenancy import in_shop
 
 
-@command(needs=Permission.MANAGE_MEMBERS, creates_row=True)
+@command(needs=Permission.MANAGE_MEMBERS, creates_row=True, asks_proof=True)
 def invite_member(*, actor: Actor, data: NewInvitation) -> Invitation:
     """Invite a person by a link where they set their own password. Withdraws an earlier open invitation of theirs.
 
@@ -102,6 +102,7 @@ def address_of_invitation(*, actor: Actor, invitation_id: UUID) -> str:
     Anyone who has it can join, so reading it is logged.
     """
     actor.require(Permission.MANAGE_MEMBERS)
+    actor.require_proof()
     invitation = row_for(Invitation, actor, invitation_id, lock=False)
     status = _status(invitation)
     if status != "open":

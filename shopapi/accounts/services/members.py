@@ -17,7 +17,7 @@ from shopapi.core.rows import row_for
 from shopapi.core.schema import Target
 
 
-@command(needs=Permission.MANAGE_MEMBERS, rest_name="end")
+@command(needs=Permission.MANAGE_MEMBERS, rest_name="end", asks_proof=True)
 def end_membership(*, actor: Actor, data: Target) -> Member:
     """End a membership at once, with its devices, keys and open invitations; its sessions lose access.
 
@@ -39,7 +39,7 @@ def end_membership(*, actor: Actor, data: Target) -> Member:
     return member
 
 
-@command(needs=Permission.MANAGE_MEMBERS, rest_name="resume")
+@command(needs=Permission.MANAGE_MEMBERS, rest_name="resume", asks_proof=True)
 def resume_membership(*, actor: Actor, data: Target) -> Member:
     """Resume a membership, with the devices that ended with it. Keys stay ended."""
     member = row_for(Member, actor, data.id)

@@ -19,7 +19,7 @@ from shopapi.core.schema import Target
 from shopapi.core.tenancy import in_shop
 
 
-@command(needs=Permission.MANAGE_MEMBERS, creates_row=True)
+@command(needs=Permission.MANAGE_MEMBERS, creates_row=True, asks_proof=True)
 def add_api_key(*, actor: Actor, data: NewApiKey) -> ApiToken:
     """Make a key for another program that acts as the acting member; its value comes from `api-keys/{id}/value`.
 
@@ -68,6 +68,7 @@ def make_key_value(*, actor: Actor, key_id: UUID) -> str:
     Raises NotFound; Conflict `key_is_over` for a revoked key.
     """
     actor.require(Permission.MANAGE_MEMBERS)
+    actor.require_proof()
     with in_shop(actor.shop_id):
         lock_shop(actor.shop_id)
         key = row_for(ApiToken, actor, key_id)

@@ -133,6 +133,7 @@ def redeliver_webhook_delivery(*, actor: Actor, data: Target) -> WebhookDelivery
 def make_secret(*, actor: Actor, webhook_id: UUID) -> str:
     """A new secret for a webhook, shown once. The one before signs too for 24 hours. Raises NotFound."""
     actor.require(Permission.EDIT_SHOP)
+    actor.require_proof()
     with in_shop(actor.shop_id):
         lock_shop(actor.shop_id)
         webhook = row_for(Webhook, actor, webhook_id)
