@@ -55,7 +55,10 @@ class FlakyProxy:
         self._do(self._silence())
 
     def cut_after(self, count: int, way: Way = "down") -> None:
-        """Let `count` more bytes through that way (down: to the client), then refuse until opened again."""
+        """Let `count` more bytes through that way (down: to the client), then refuse until opened again.
+
+        A thin line stays thin.
+        """
         self._do(self._cut_after(count, way))
 
     def close(self) -> None:
@@ -103,7 +106,7 @@ class FlakyProxy:
         self._flows.clear()
 
     async def _cut_after(self, count: int, way: Way) -> None:
-        await self._open(0)
+        await self._open(0, self._bytes_per_second)
         self._left[way] = count
 
     def _accept(self) -> None:

@@ -7,6 +7,7 @@ from shopapi.accounts.api.joining import join
 from shopapi.accounts.api.views import FirstShopView
 from shopapi.billing.api.bill_page import bill
 from shopapi.config import views
+from shopapi.config.first_part import FirstPartResolver
 from shopapi.core.discovery import app_modules
 from shopapi.core.resources import all_resources
 from shopapi.core.rest import paths_of
@@ -15,13 +16,13 @@ from shopapi.dispatch.api.views import calendar
 from shopapi.quotes.services.shop import open_first_shop
 
 API: list[URLPattern | URLResolver] = [
-    *(path("", include(module)) for module in app_modules("api.urls")),
+    *(pattern for module in app_modules("api.urls") for pattern in module.urlpatterns),
     path("shops", FirstShopView.as_view(open_shop=open_first_shop), name="first_shop"),
     *(one for resource in all_resources() for one in paths_of(resource)),
 ]
 
 urlpatterns = [
-    path("api/v1/", include(API)),
+    FirstPartResolver("api/v1/", API),
     path("api/v1/openapi.json", views.openapi, name="openapi"),
     path("api/docs", views.api_docs, name="api_docs"),
     path("join/<str:secret>", join, name="join"),

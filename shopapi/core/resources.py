@@ -256,7 +256,8 @@ def resource_of(kind: str) -> Resource:
 
 def get_row(resource: Resource, actor: Actor, row_id: UUID) -> Any:
     """A visible row. Raises NotFound: a row of another shop is as unknown as one that never was."""
-    found = resource.rows(actor).filter(id=row_id).first()
+    # Not `first()`, which would put the one row in order.
+    found = next(iter(resource.rows(actor).filter(id=row_id)), None)
     if found is None:
         raise NotFound(resource.label, row_id)
     return found

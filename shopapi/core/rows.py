@@ -28,7 +28,8 @@ def row_among(rows: QuerySet[M], row_id: UUID, *, field: str = "id", lock: bool 
     """As `row_for`, among the given rows, such as those that the actor may see."""
     if lock and not getattr(rows.model, "append_only", False):
         rows = rows.select_for_update(of=("self",))
-    found = rows.filter(pk=row_id).first()
+    # Not `first()`, which would put the one row in order.
+    found = next(iter(rows.filter(pk=row_id)), None)
     if found is None:
         raise NotFound(str(rows.model._meta.verbose_name), row_id, field=field)
     return found

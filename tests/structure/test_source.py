@@ -22,6 +22,8 @@ WRITE_VERBS = {
 NO_ROWS = {
     # Rows of a benchmark's own shop.
     ("benchmarks/api.py", "bulk_create"),
+    ("benchmarks/sync.py", "bulk_create"),
+    ("benchmarks/sync.py", "update"),
     ("launch/install.py", "update"),
     ("launch/suite.py", "create"),
     ("launch/up.py", "create"),
@@ -41,6 +43,7 @@ CATCHERS = {
     "core/background.py:notify_worker": "the broker's error, not the database's",
     "core/rows.py:remove_row": "found by Django before any SQL that would fail",
     "sync/services/execution.py:execute": "around a savepoint of its own",
+    "sync/services/execution.py:execute_together": "around a savepoint of its own",
     "sync/services/push.py:push_commands": "around the whole transaction",
 }
 IMPURE = ("django", "rest_framework", "celery", "os", "time", "random", "secrets", "socket", "pathlib")

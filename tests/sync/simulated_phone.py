@@ -3,6 +3,7 @@
 It does what the app does and no more, so its tests hold for the app's half of the protocol.
 """
 
+import gzip
 import http.client
 import json
 import random
@@ -51,6 +52,8 @@ class HttpTransport:
             connection.request(method, path, sent, standard | headers)
             response = connection.getresponse()
             read = response.read()
+            if response.getheader("Content-Encoding") == "gzip":
+                read = gzip.decompress(read)
         except (OSError, http.client.HTTPException) as error:
             raise ConnectionLost from error
         finally:

@@ -1,7 +1,9 @@
 """What a new phone gets first: all open work, nothing that refers to a row it lacks, and little of anything else."""
 
+import random
 from collections.abc import Iterator
 from datetime import timedelta
+from typing import Any
 
 from django.db.models import ForeignKey
 
@@ -13,9 +15,10 @@ from shopapi.jobs.models import Job
 from shopapi.machines.models import Machine
 from shopapi.sync.queries import synced_kinds
 from tests.factories.examples import Scene
+from tests.flaky_proxy import FlakyProxy
 from tests.sync import invariants, scenario
 from tests.sync.conftest import SHOP, SyncShop
-from tests.sync.simulated_phone import Row, SimulatedPhone
+from tests.sync.simulated_phone import ConnectionLost, HttpTransport, Response, Row, SimulatedPhone
 
 Rows = dict[tuple[str, str], Row]
 # What a row of the first part may name without it: where it was bought, what it came back from, its papers.
@@ -134,3 +137,49 @@ def test_unknown_part_is_refused(shop: SyncShop, phone: SimulatedPhone) -> None:
 
 def _ago(**span: float) -> str:
     return (now() - timedelta(**span)).isoformat().replace("+00:00", "Z")
+
+
+# At a tenth of the time: 50 kbit/s with cuts every 20 s lets as many bytes through between two cuts.
+BYTES_PER_SECOND = 62_500
+BYTES_BETWEEN_CUTS = 125_000
+
+
+def test_first_pull_on_a_line_that_is_cut_resumes_at_its_page(
+    shop: SyncShop, phone: SimulatedPhone, proxy: FlakyProxy
+) -> None:
+    """Scenario 39: open work is there before the first cut; no page is lost, and the end equals a clean pull."""
+    visit = scenario.record_visit(phone, shop=SHOP)
+    phone.sync()
+    add_jobs(shop, 2500, "closed")
+    far = SimulatedPhone(GzipTransport(proxy.port, shop.owner_key), random.Random(39))  # noqa: S311
+    assert far.register().status == 200
+    proxy.open(bytes_per_second=BYTES_PER_SECOND)
+    cuts, pages = 0, 0
+    assert ("job", visit.job_id) in first_rows(far)
+    proxy.cut_after(BYTES_BETWEEN_CUTS)
+    after: str | None = ""
+    while after is not None:
+        try:
+            page = far.get("sync/snapshot", after=after)
+        except ConnectionLost:
+            cuts += 1
+            assert cuts < 50, "no page comes through"
+            proxy.open(bytes_per_second=BYTES_PER_SECOND)
+            proxy.cut_after(BYTES_BETWEEN_CUTS)
+            continue
+        far.cursor = far.cursor or page["cursor"]
+        far.merge_rows(far.base, page["rows"])
+        after, pages = page["after"], pages + 1
+    proxy.open()
+    far.pull()
+    assert cuts >= 1
+    assert pages >= 20
+    assert far.resync_reasons == []
+    invariants.assert_equals_snapshot(far)
+
+
+class GzipTransport(HttpTransport):
+    """As a browser: takes answers compressed."""
+
+    def __call__(self, method: str, path: str, body: Any, headers: dict[str, str]) -> Response:
+        return super().__call__(method, path, body, {"Accept-Encoding": "gzip", **headers})

@@ -138,7 +138,7 @@ def _applied(row: Any, *, needs_review: bool) -> CommandResult:
 
 
 @dataclass(frozen=True)
-class Call:
+class CommandCall:
     """A command with its arguments and who acts."""
 
     actor: Actor
@@ -147,7 +147,7 @@ class Call:
     v: int
 
 
-def execute_together(shop_id: UUID, calls: Sequence[Call]) -> list[CommandResult] | None:
+def execute_together(shop_id: UUID, calls: Sequence[CommandCall]) -> list[CommandResult] | None:
     """Run commands in order in one savepoint, if none of them fails; None, and nothing is written, if one does.
 
     Then each is to be run by `execute` in a savepoint of its own, with the same results up to the one that fails. Most
@@ -169,7 +169,7 @@ def execute_together(shop_id: UUID, calls: Sequence[Call]) -> list[CommandResult
     return [_applied(row, needs_review=call.actor.command_id in reviewed) for call, row in found]
 
 
-def _new_row_id(call: Call) -> UUID | None:
+def _new_row_id(call: CommandCall) -> UUID | None:
     """The id under which a call creates a row; None if it creates none, or its arguments will be refused."""
     if call.command.name not in ROWS_CREATED:
         return None

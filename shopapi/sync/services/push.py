@@ -32,7 +32,7 @@ from shopapi.sync.rules.outcomes import CommandStatus, Outcome, OutcomeField, se
 from shopapi.sync.rules.push import CHUNK_SIZE, Envelope, Push, command_digest
 from shopapi.sync.services.catalog import COMMANDS
 from shopapi.sync.services.execution import (
-    Call,
+    CommandCall,
     CommandResult,
     execute_restored,
     execute_together,
@@ -196,7 +196,7 @@ def _execute_together(
         command = COMMANDS.get(envelope.name)
         if command is None or envelope.v > command.v or envelope.earlier is not None:
             return {}
-        calls.append(Call(_acting(actor, envelope, clock, device), command, envelope.args, envelope.v))
+        calls.append(CommandCall(_acting(actor, envelope, clock, device), command, envelope.args, envelope.v))
     results = execute_together(actor.shop_id, calls)
     return {} if results is None else dict(zip((envelope.id for envelope in fresh), results, strict=True))
 
