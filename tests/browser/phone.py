@@ -7,6 +7,8 @@ from typing import Any
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 PASSWORD = "drawbar-demo"
+# What a new phone shows until it has all records of its shop.
+COMING = "Older records are still coming"
 
 
 class Phone:
@@ -29,6 +31,7 @@ class Phone:
         self.fill("Password", password)
         self.press("Sign in")
         self.wait_until_sent()
+        expect(self.page.get_by_text(COMING)).to_have_count(0, timeout=60_000)
 
     def wait_for_offline_app(self) -> None:
         """Wait until the service worker has cached the app: from here on it starts without a network.

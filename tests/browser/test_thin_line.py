@@ -13,7 +13,7 @@ from shopapi.customers.models import Customer, Site
 from shopapi.jobs.models import Job
 from shopapi.machines.models import Machine
 from tests.browser.conftest import OWNER, NewPhone
-from tests.browser.phone import PASSWORD
+from tests.browser.phone import COMING, PASSWORD
 from tests.flaky_proxy import FlakyProxy
 
 BYTES_PER_SECOND = 400_000 / 8
@@ -21,7 +21,6 @@ DELAY = 0.1
 # The bar: usable so many seconds after signing in.
 USABLE = 10
 OPEN_JOBS, CLOSED_JOBS = 40, 1_210
-COMING = "Older records are still coming"
 
 
 def test_open_work_is_usable_while_the_rest_is_coming(proxy: FlakyProxy, shop: Actor, new_phone: NewPhone) -> None:
