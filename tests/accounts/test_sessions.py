@@ -1,12 +1,15 @@
 """Sessions: listed, ended one by one or all, and by themselves; what a phone that was away finds."""
 
 import json
+from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
+from threading import Barrier
 from typing import Any
 
 import pytest
 from django.conf import settings
 from django.contrib.sessions.models import Session
+from django.db import connections
 
 from shopapi.accounts.models import BrowserSession, User
 from shopapi.core.clock import held_at, now
@@ -97,6 +100,27 @@ def test_session_of_before_the_list_comes_into_it_with_its_next_contact(crew: Cr
     session.save()
     assert browser.get("customers").status_code == 200
     assert [row["current"] for row in sessions_of(browser)] == [True]
+
+
+def test_concurrent_first_contacts_of_a_session_are_all_answered(crew: Crew) -> None:
+    browser = Browser(crew.mechanic)
+    session = browser.client.session
+    del session["seen_at"]
+    session.save()
+    together = Barrier(8)
+
+    def ask(_: int) -> int:
+        other = Browser()
+        other.client.cookies = browser.client.cookies
+        try:
+            together.wait()
+            return int(other.get("customers").status_code)
+        finally:
+            connections.close_all()
+
+    with ThreadPoolExecutor(8) as pool:
+        assert set(pool.map(ask, range(8))) == {200}
+    assert BrowserSession.objects.count() == 1
 
 
 def test_contact_is_written_down_every_half_an_hour_alone(crew: Crew) -> None:

@@ -48,14 +48,17 @@ def note_contact(*, user_id: UUID, session: SessionBase, agent: str, network: st
         return
     # Those that have ended by themselves.
     BrowserSession.objects.filter(user_id=user_id, seen_at__lt=at - settings.SESSION_IDLE).delete()
-    BrowserSession.objects.create(
-        user_id=user_id,
-        session_key=session.session_key or "",
-        sign_in=sign_in_of(session),
-        label=browser_label(agent),
-        network=place,
-        begun_at=_instant(session, queries.SIGNED_IN_AT) or at,
-        seen_at=at,
+    # Two requests of one session may come here at the same time.
+    BrowserSession.objects.get_or_create(
+        session_key=session.session_key,
+        defaults={
+            "user_id": user_id,
+            "sign_in": sign_in_of(session),
+            "label": browser_label(agent),
+            "network": place,
+            "begun_at": _instant(session, queries.SIGNED_IN_AT) or at,
+            "seen_at": at,
+        },
     )
 
 

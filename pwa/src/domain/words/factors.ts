@@ -7,8 +7,7 @@ export const security = {
   noSignal: 'No signal. Nothing was changed. Try again.',
   others: 'A change here signs you out on your other phones. Nothing on them is lost. They ask again.',
   passkeys: 'Passkeys',
-  passkeysHint:
-    'Sign in with your finger, face or PIN in place of a password. A passkey never leaves its device.',
+  passkeysHint: 'Sign in with your finger, face or PIN in place of a password.',
   noPasskeys: 'No passkeys yet',
   passkey: 'Passkey',
   addPasskey: 'Add a passkey on this device',
@@ -31,6 +30,7 @@ export const security = {
   codesLeft: (count: number) => (count === 1 ? '1 code left' : `${count} codes left`),
   noCodes: 'They come with your first passkey or app',
   newCodes: 'Make new codes',
+  newCodesMade: 'New codes made',
   newCodesHint: 'The ones before stop working',
   codesOnce: 'Write these down or print them, and keep them away from this phone. They aren’t shown again.',
   copy: 'Copy',
@@ -74,7 +74,7 @@ export const secondStep = {
 
 export const proofDialog = {
   title: 'Is it you?',
-  lead: 'This can’t be undone easily, so enter your password or use a passkey. It holds for 15 minutes.',
+  lead: 'Before this, enter your password or use a passkey. It holds for 15 minutes.',
   password: 'Your password',
   missing: 'Enter your password',
   go: 'Go on',

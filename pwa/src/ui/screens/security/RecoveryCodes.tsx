@@ -18,7 +18,7 @@ export function RecoveryCodes({ left, onChanged }: { left: number; onChanged: ()
             wide
             label={t.newCodes}
             hint={t.newCodesHint}
-            onPress={() => void change(makeRecoveryCodes, t.codes)}
+            onPress={() => void change(makeRecoveryCodes, t.newCodesMade)}
           />
         </ButtonRow>
       )}
