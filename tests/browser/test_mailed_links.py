@@ -79,7 +79,7 @@ def test_forgotten_password_and_new_address(
     assert [url for url in asked if path.split("#")[1] in url and "#" not in url] == []
     phone.sign_in(OWNER, FRESH)
 
-    phone.open("/settings")
+    phone.open("/security")
     phone.list_item("Change email").click()
     phone.expect_heading("Change email")
     phone.fill("New email", NEW)
