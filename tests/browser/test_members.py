@@ -94,7 +94,7 @@ def test_membership_ends_and_is_resumed(live_site: LiveSite, shop: Actor, new_ph
 def test_a_member_changes_their_password(live_site: LiveSite, shop: Actor, new_phone: NewPhone) -> None:
     phone = new_phone(live_site.base_url)
     phone.sign_in(MECHANIC)
-    phone.open("/settings")
+    phone.open("/security")
     phone.list_item("Change password").click()
     phone.fill("Current password", "not the first one")
     phone.fill("New password", PASSWORD)
