@@ -65,7 +65,7 @@ def measure_shops(figures: Recorder) -> None:
 def _open_shop() -> Actor:
     mark = uuid7()
     opening = {"shop_name": f"Bench {mark}", "zone": "UTC", "name": "Bench"}
-    actor = open_shop(data=FirstShop(**opening, email=f"{mark}@bench.example", password=str(mark)))
+    actor = open_shop(data=FirstShop(**opening, email=f"{mark}@bench.example", password=str(uuid7())))
     for _ in range(JOBS):
         customer, machine, job = uuid7(), uuid7(), uuid7()
         add_customer(actor=actor, data=NewCustomer(id=customer, name="Bench"))
