@@ -1,7 +1,6 @@
 import { en } from '../domain/words'
 import { syncSummary } from '../store/queue/queue'
 import { shopSession } from '../store/session/shopSession'
-import { ShopPage } from './ShopPage'
 import { format } from './shopFormat'
 
 const t = en.coming
@@ -20,14 +19,5 @@ export function StillComing() {
       <p>{t.soFar(number(fetched), total === null ? null : number(total))}</p>
       <p>{t.hint}</p>
     </section>
-  )
-}
-
-/** In place of a page that adds up, or lists, more than open work, until the phone has all records. */
-export function NotAllHere() {
-  return (
-    <ShopPage title={t.title}>
-      <p>{t.whole}</p>
-    </ShopPage>
   )
 }

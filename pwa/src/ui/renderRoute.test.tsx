@@ -125,7 +125,7 @@ test('a menu lists the permitted screens in the order of the table', () => {
 
 test('the back link of a screen is that of its rules, else its menu', () => {
   expect(parentRoute('reports')).toEqual({ at: 'more' })
-  expect(parentRoute('password')).toEqual({ at: 'settings' })
+  expect(parentRoute('password')).toEqual({ at: 'security' })
   expect(parentRoute('job')).toEqual({ at: 'jobs' })
   expect(parentRoute('today')).toBeUndefined()
 })

@@ -241,8 +241,10 @@ async function shown(at: string): Promise<string> {
 }
 
 beforeAll(async () => {
-  vi.stubGlobal('fetch', () => Promise.reject(new TypeError('no signal')))
   phone = await Phone.open(new FakeServer(), { shop_id: idOf('shop'), member_id: idOf('member') })
+  // It has all records, else pages that add them up would wait.
+  await phone.sync()
+  vi.stubGlobal('fetch', () => Promise.reject(new TypeError('no signal')))
   shopSession.value = phone.shop
   const member = { id: idOf('member'), name: 'Bram Aldous', role: 'owner' } as const
   session.value = { ...session.peek(), state: 'signed_in', member, permissions: PERMISSIONS.owner }
