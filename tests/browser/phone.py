@@ -9,6 +9,17 @@ from playwright.sync_api import BrowserContext, Locator, Page, expect
 PASSWORD = "drawbar-demo"
 # What a new phone shows until it has all records of its shop.
 COMING = "Older records are still coming"
+# Whether its database has seen a whole snapshot.
+HAS_ALL_RECORDS = """async () => {
+    const name = (await indexedDB.databases()).map((each) => each.name).find((each) => each.startsWith('drawbar:'))
+    if (name === undefined) return false
+    const open = indexedDB.open(name)
+    const db = await new Promise((done) => { open.onsuccess = () => done(open.result) })
+    const kept = db.transaction('meta').objectStore('meta').get('generation')
+    await new Promise((done) => { kept.onsuccess = done })
+    db.close()
+    return kept.result !== undefined
+}"""
 
 
 class Phone:
@@ -31,7 +42,12 @@ class Phone:
         self.fill("Password", password)
         self.press("Sign in")
         self.wait_until_sent()
-        expect(self.page.get_by_text(COMING)).to_have_count(0, timeout=60_000)
+        self.wait_for_all_records()
+
+    def wait_for_all_records(self) -> None:
+        """Wait until this phone has every record of its shop; open work comes first."""
+        self.page.wait_for_function(HAS_ALL_RECORDS, timeout=60_000)
+        expect(self.page.get_by_text(COMING)).to_have_count(0)
 
     def wait_for_offline_app(self) -> None:
         """Wait until the service worker has cached the app: from here on it starts without a network.

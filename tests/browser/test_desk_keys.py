@@ -201,4 +201,5 @@ def _desk_by_keyboard(new_phone: NewPhone, site: LiveSite) -> Phone:
     keys.press("Enter")
     expect(desk.page.locator(".desk-list h1")).to_be_visible()
     desk.wait_until_sent()
+    desk.wait_for_all_records()
     return desk

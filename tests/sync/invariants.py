@@ -30,6 +30,8 @@ VOLATILE_COLUMNS = {
     "skew_ms",
     "earlier",
     "carried_out_at",
+    # Instants of the server.
+    "resumed_work",
 }
 # Columns that the server fills with new ids.
 SERVER_MINTED = {"issue": {"id"}}
