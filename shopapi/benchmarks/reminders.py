@@ -22,9 +22,9 @@ OPEN = 100_000
 # Far more jobs than a real shop opens: each is promised and has not moved for long.
 JOBS = """
     INSERT INTO jobs_job (id, shop_id, number, mark, customer_id, machine_id, stage, promised_on, notes, waits_on,
-                          urgency, arrives_by)
+                          urgency, arrives_by, resumed_work)
     SELECT gen_random_uuid(), %(shop)s, NULL, n::text, %(customer)s, %(machine)s, 'repair', %(on)s, '', '{}',
-           'usual', ''
+           'usual', '', '[]'
     FROM generate_series(1, %(count)s) n
 """
 

@@ -168,7 +168,7 @@ def test_issued_documents_keep_their_amounts_to_the_smallest_unit(currency: str,
 def test_what_cannot_be_written_is_refused_with_the_reason_and_the_way_out() -> None:
     """Any rounding in any currency: only tax rounded for each line, several taxes apart, or too many digits."""
     outcomes: Counter[str] = Counter()
-    for issued in issued_documents(17, 500):
+    for issued in issued_documents(17, 1_000):
         (profile,), digits = issued.book.tax_profiles, issued.book.minor_digits
         found, refused = _written_or_refused(issued)
         outcomes[refused] += 1

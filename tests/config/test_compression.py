@@ -161,6 +161,8 @@ WITHOUT_SECRETS = {
     "api/v1/quotes/<uuid:row_id>/pdf",
     "api/v1/reports/journal.txt",
     "api/v1/search",
+    "api/v1/session/factors",
+    "api/v1/session/sessions",
     "api/v1/stock-sheets/<uuid:row_id>/pdf",
     "api/v1/sync/commands/<uuid:row_id>",
     "api/v1/sync/pull",
