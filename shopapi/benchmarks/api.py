@@ -27,7 +27,7 @@ from django.test.utils import CaptureQueriesContext
 from shopapi.accounts.rules import FirstShop
 from shopapi.accounts.services.tokens import make_token
 from shopapi.benchmarks.bare import FRESH, STATEMENTS
-from shopapi.benchmarks.recorder import Recorder
+from shopapi.benchmarks.recorder import PASSWORD, Recorder
 from shopapi.benchmarks.web import percentile
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
@@ -63,7 +63,7 @@ def measure_api(figures: Recorder, environment: Mapping[str, str] | None = None)
             currency="USD",
             name="Ada",
             email=f"ada-{uuid7()}@benchmark.example",
-            password="a long password",  # noqa: S106 - of a shop that holds nothing
+            password=PASSWORD,
         )
     )
     member_id = shop.member_id or uuid7()

@@ -9,7 +9,7 @@ from uuid import UUID
 
 from shopapi.accounts.rules import FirstShop, NewInvitation, Role
 from shopapi.accounts.services.invitations import join_at_once
-from shopapi.benchmarks.recorder import Recorder
+from shopapi.benchmarks.recorder import PASSWORD, Recorder
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.feed import lock_shop
@@ -67,12 +67,12 @@ def measure_labor(figures: Recorder) -> None:
 def _open_shop(entries: int) -> _Shop:
     mark = uuid7()
     opening = {"shop_name": f"Bench {mark}", "zone": "UTC", "name": "Bench"}
-    actor = open_shop(data=FirstShop(**opening, email=f"{mark}@bench.example", password=str(uuid7())))
+    actor = open_shop(data=FirstShop(**opening, email=f"{mark}@bench.example", password=PASSWORD))
     members = [uuid7() for _ in range(MEMBERS)]
     for number, member_id in enumerate(members):
         email = f"{number}.{mark}@bench.example"
         invitation = NewInvitation(id=member_id, name=f"No. {number}", email=email, role=Role.MECHANIC)
-        join_at_once(actor=actor, data=invitation, password=str(uuid7()))
+        join_at_once(actor=actor, data=invitation, password=PASSWORD)
     shop = _Shop(actor, members, [_open_job(actor) for _ in range(entries // A_JOB)])
     history = _entries(shop, entries)
     while chunk := list(islice(history, A_WRITE)):

@@ -7,6 +7,8 @@ from pathlib import Path
 from statistics import median
 
 REPEATS = 5
+# Of shops that hold nothing of anybody.
+PASSWORD = "three benches and a ruler"  # noqa: S105
 
 
 class Recorder:

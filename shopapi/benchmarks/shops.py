@@ -17,7 +17,7 @@ from psycopg import sql
 
 from shopapi.accounts.queries import every_shop
 from shopapi.accounts.rules import FirstShop
-from shopapi.benchmarks.recorder import Recorder
+from shopapi.benchmarks.recorder import PASSWORD, Recorder
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.ids import uuid7
@@ -65,7 +65,7 @@ def measure_shops(figures: Recorder) -> None:
 def _open_shop() -> Actor:
     mark = uuid7()
     opening = {"shop_name": f"Bench {mark}", "zone": "UTC", "name": "Bench"}
-    actor = open_shop(data=FirstShop(**opening, email=f"{mark}@bench.example", password=str(uuid7())))
+    actor = open_shop(data=FirstShop(**opening, email=f"{mark}@bench.example", password=PASSWORD))
     for _ in range(JOBS):
         customer, machine, job = uuid7(), uuid7(), uuid7()
         add_customer(actor=actor, data=NewCustomer(id=customer, name="Bench"))

@@ -18,7 +18,7 @@ from django.db.models import Model
 
 from shopapi.accounts.rules import FirstShop, NewDevice
 from shopapi.accounts.services.devices import register_device
-from shopapi.benchmarks.recorder import REPEATS, Recorder
+from shopapi.benchmarks.recorder import PASSWORD, REPEATS, Recorder
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.ids import uuid7
@@ -108,7 +108,7 @@ def _new_shop() -> tuple[Actor, UUID]:
         zone="UTC",
         name="Benchmark",
         email=f"{device_id}@bench.example",
-        password=str(uuid7()),
+        password=PASSWORD,
     )
     actor = open_shop(data=opening)
     register_device(actor=actor, data=NewDevice(id=device_id, label="benchmark"))

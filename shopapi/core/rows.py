@@ -38,8 +38,8 @@ def row_among(rows: QuerySet[M], row_id: UUID, *, field: str = "id", lock: bool 
 def takes_known_id(error: IntegrityError) -> bool:
     """Whether a write failed because its id is that of another shop's row.
 
-    A row whose secret is derived from its id then breaks two constraints. Which of them is named depends on the order in
-    which the indexes were made, and a restored backup has another.
+    A row whose secret is derived from its id then breaks two constraints. Which of them is named depends on the order
+    in which the indexes were made, and a restored backup has another.
     """
     cause = error.__cause__
     broken = cause.diag.constraint_name or "" if isinstance(cause, UniqueViolation) else ""
