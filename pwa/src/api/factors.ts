@@ -2,7 +2,7 @@ import { call } from './client'
 import type {
   SchemaAuthenticatorSetUp,
   SchemaNewPasskeyRequest,
-  SchemaPasskeyAssertionRequest,
+  SchemaPasskeyAssertion,
   SchemaPasskeyCreation,
   SchemaPasskeyRequest,
   SchemaRecoveryCodes,
@@ -27,11 +27,11 @@ export async function beginPasskeySignIn(): Promise<SchemaPasskeyRequest> {
   await readSession()
   return asked<SchemaPasskeyRequest>(post('passkey/options'))
 }
-export const openSessionWithPasskey = async (signed: SchemaPasskeyAssertionRequest) =>
+export const openSessionWithPasskey = async (signed: SchemaPasskeyAssertion) =>
   kept(await post<SessionAnswer>('passkey', signed))
 
 export const beginProof = () => asked<SchemaPasskeyRequest>(post('proof/options'))
-export const prove = (given: { password: string } | { passkey: SchemaPasskeyAssertionRequest }) =>
+export const prove = (given: { password: string } | { passkey: SchemaPasskeyAssertion }) =>
   done(post('proof', given))
 
 export const readSessions = () => asked<SchemaSessionRows>(call('GET', `${SESSION}/sessions`))

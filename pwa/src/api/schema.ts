@@ -1945,7 +1945,7 @@ export interface components {
          * PasskeyAssertion
          * @description What a browser answers with a passkey.
          */
-        readonly PasskeyAssertionRequest: {
+        readonly PasskeyAssertion: {
             /**
              * Credential Id
              * @description The id of the passkey.
@@ -3659,7 +3659,7 @@ export type SchemaOutcomeGroup = components['schemas']['OutcomeGroup'];
 export type SchemaOvertimePay = components['schemas']['OvertimePay'];
 export type SchemaPaperSize = components['schemas']['PaperSize'];
 export type SchemaPartsTurnedReport = components['schemas']['PartsTurnedReport'];
-export type SchemaPasskeyAssertionRequest = components['schemas']['PasskeyAssertionRequest'];
+export type SchemaPasskeyAssertion = components['schemas']['PasskeyAssertion'];
 export type SchemaPasskeyCreation = components['schemas']['PasskeyCreation'];
 export type SchemaPasskeyRequest = components['schemas']['PasskeyRequest'];
 export type SchemaPasskeyRow = components['schemas']['PasskeyRow'];

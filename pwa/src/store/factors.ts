@@ -1,7 +1,7 @@
 import * as api from '../api/factors'
 import type {
   SchemaAuthenticatorSetUp,
-  SchemaPasskeyAssertionRequest,
+  SchemaPasskeyAssertion,
   SchemaPasskeyCreation,
   SchemaPasskeyRequest,
   SchemaPasskeyRow,
@@ -19,7 +19,7 @@ export type AuthenticatorSetUp = SchemaAuthenticatorSetUp
 /** What a browser needs to create a passkey or to sign with one, and what it answers. */
 export type CreationOptions = SchemaPasskeyCreation
 export type RequestOptions = SchemaPasskeyRequest
-export type SignedChallenge = SchemaPasskeyAssertionRequest
+export type SignedChallenge = SchemaPasskeyAssertion
 export type NewPasskey = Parameters<typeof api.addPasskey>[0]
 
 export type SessionRow = SchemaSessionRow

@@ -22,9 +22,9 @@ from shopapi.accounts.rules.factors import (
     AuthenticatorConfirmation,
     AuthenticatorSetUp,
     NewPasskey,
-    PasskeyAssertion,
     PasskeyCreation,
     PasskeyRequest,
+    PasskeySignIn,
     Proof,
     RecoveryCodes,
     SecondFactors,
@@ -209,11 +209,11 @@ class PasskeySignInView(APIView):
 
     permission_classes = [AllowAny]
 
-    @described("sign_in_with_passkey", "Sign in with a passkey, without a password", SessionState, PasskeyAssertion)
+    @described("sign_in_with_passkey", "Sign in with a passkey, without a password", SessionState, PasskeySignIn)
     def post(self, request: Request) -> Response:
         """A passkey is unlocked on its device, so that it counts as both factors."""
         SessionSignIn().enforce_csrf(request)
-        data = parse(PasskeyAssertion, request.data)
+        data = parse(PasskeySignIn, request.data)
         return signed_in(request, passkeys.user_by_passkey(data=data, session=request.session))
 
 

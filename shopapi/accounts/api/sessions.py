@@ -40,7 +40,7 @@ class SessionsView(OwnView):
 
     needs = {"GET": Permission.READ}
 
-    @described("list_sessions", "The browsers on which one is signed in", SessionRows)
+    @described("read_sessions", "The browsers on which one is signed in", SessionRows)
     def get(self, request: Request) -> Response:
         """A session ends by itself when it is too old, or has made no contact for too long (settings of the server)."""
         rows = sessions.sessions_of(actor=self.actor, user=person_of(request), session=request.session)

@@ -87,6 +87,10 @@ class PasskeyAssertion(Schema):
     user_handle: Annotated[Bytes64 | None, Field(description="`userHandle` of the browser's answer.")] = None
 
 
+class PasskeySignIn(PasskeyAssertion):
+    """What a browser answers with a passkey, to sign in."""
+
+
 class Proof(Schema):
     """The password or a passkey again, before something dangerous."""
 

@@ -33,7 +33,7 @@ from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.background import after_commit
 from shopapi.core.clock import now
-from shopapi.core.errors import Conflict, FieldError, Invalid, Unavailable
+from shopapi.core.errors import Conflict, FieldError, Invalid
 from shopapi.core.feed import lock_shop
 from shopapi.core.languages import Language
 from shopapi.core.rendering import language
@@ -53,7 +53,7 @@ def sends_mail() -> bool:
 def ask_for_reset(*, email: str, network: str) -> None:
     """Mail a link to set a new password. Says nothing about whether there is such a user.
 
-    Raises Unavailable `no_mail_server`, TooMany `too_many_tries` for a network that asks again and again.
+    Raises Conflict `no_mail_server`, TooMany `too_many_tries` for a network that asks again and again.
     """
     _require_mail()
     place = network_block(network)
@@ -96,7 +96,7 @@ def reset_password(*, data: ResetPassword, network: str) -> User:
 def ask_for_address(*, actor: Actor, data: AddressChange, network: str, mark: str) -> None:
     """Mail a link to a new address, which replaces the old one once the link is used; and a note to the old one.
 
-    Wrong passwords count as at sign-in, so the caller holds no transaction. Raises Invalid, TooMany, Unavailable.
+    Wrong passwords count as at sign-in, so the caller holds no transaction. Raises Invalid, TooMany, Conflict.
     """
     _require_mail()
     with in_shop(actor.shop_id):
@@ -198,7 +198,7 @@ def _send(actor: Actor, link: MailedLink, text: MailText) -> None:
 
 def _require_mail() -> None:
     if not sends_mail():
-        raise Unavailable("no_mail_server")
+        raise Conflict("no_mail_server")
 
 
 def _recent_links(user: User, purpose: MailPurpose) -> int:
