@@ -78,7 +78,7 @@ def test_task_ends_at_its_time_limit() -> None:
     assert len(seen) == 1
 
 
-def test_every_periodic_task_uses_in_each_shop() -> None:
+def test_no_task_goes_through_the_shops_by_itself() -> None:
     tasks = [(path, tree) for path, tree in trees() if path.name == "tasks.py"]
     loops = [
         path

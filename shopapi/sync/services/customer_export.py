@@ -42,15 +42,18 @@ def export_customer(*, actor: Actor, customer_id: UUID) -> bytes:
     # The shop's own costs are not the customer's data.
     reader = replace(actor, permissions=actor.permissions - {Permission.SEE_COST})
     with in_shop(actor.shop_id):
-        lock_shop(actor.shop_id)
         found = _rows(reader, row_for(Customer, reader, customer_id, field="customer_id"))
-        written = io.BytesIO()
-        with zipfile.ZipFile(written, "w", zipfile.ZIP_DEFLATED) as archive:
-            missing = _write_files(reader, archive, found)
-            shown = {
-                resource.kind: [to_json(resource.show(reader, row)) for row in rows] for resource, rows in found if rows
-            }
-            archive.writestr(DATA, json.dumps({"rows": shown, "missing": missing}, indent=1, ensure_ascii=False))
+        shown = {
+            resource.kind: [to_json(resource.show(reader, row)) for row in rows] for resource, rows in found if rows
+        }
+        files = [file for resource, rows in found for row in rows for file in _files(reader, resource.kind, row)]
+    # Others of the shop need not wait for its storage.
+    written = io.BytesIO()
+    with zipfile.ZipFile(written, "w", zipfile.ZIP_DEFLATED) as archive:
+        missing = _write_files(archive, files)
+        archive.writestr(DATA, json.dumps({"rows": shown, "missing": missing}, indent=1, ensure_ascii=False))
+    with in_shop(actor.shop_id):
+        lock_shop(actor.shop_id)
         record(actor, "customer exported", ("customer", customer_id))
     return written.getvalue()
 
@@ -78,17 +81,14 @@ def _about(resource: Resource) -> str:
     return next((name for name in ABOUT if name in columns), "")
 
 
-def _write_files(
-    actor: Actor, archive: zipfile.ZipFile, found: Iterable[tuple[Resource, Iterable[Any]]]
-) -> list[dict[str, str]]:
+def _write_files(archive: zipfile.ZipFile, files: Iterable[tuple[str, Callable[[], bytes]]]) -> list[dict[str, str]]:
+    """Write the files; returns those that cannot be read, with the reason."""
     missing = []
-    for resource, rows in found:
-        for row in rows:
-            for name, read in _files(actor, resource.kind, row):
-                try:
-                    archive.writestr(name, read())
-                except DomainError as trouble:
-                    missing.append({"file": name, "reason": trouble.reason.code})
+    for name, read in files:
+        try:
+            archive.writestr(name, read())
+        except DomainError as trouble:
+            missing.append({"file": name, "reason": trouble.reason.code})
     return missing
 
 
