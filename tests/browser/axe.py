@@ -37,7 +37,7 @@ def accessibility_violations(page: Page, where: str, *, least_px: int = 44) -> l
     `least_px`: the least size of a target: 44 px for fingers, 24 px at the desk, where there is a pointer.
     """
     # The app may still be starting, and the code of the screen on its way.
-    expect(page.get_by_role("heading", level=1, name="Loading", exact=True)).to_have_count(0)
+    expect(page.locator(".page-content[aria-busy=true]")).to_have_count(0)
     expect(page.get_by_role("heading", level=1).first).to_be_attached()
     page.evaluate(DISABLE_STICKY)
     found: list[Any] = page.evaluate(RUN, least_px)

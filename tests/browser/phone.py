@@ -35,7 +35,11 @@ class Phone:
     def open(self, path: str = "/") -> None:
         self.page.goto(self.url + path)
         # At a desk, a list and its open item have one each.
-        expect(self.page.get_by_role("heading", level=1).first).to_be_visible()
+        heading = self.page.get_by_role("heading", level=1).first
+        expect(heading).to_be_visible()
+        # That of the app while it starts, and while the code of the screen is on its way.
+        expect(self.page.locator(".page-content[aria-busy=true]")).to_have_count(0)
+        expect(heading).to_be_visible()
 
     def sign_in(self, email: str, password: str = PASSWORD) -> None:
         self.open()

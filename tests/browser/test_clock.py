@@ -84,6 +84,8 @@ def test_two_phones_of_one_member_disagree_and_the_member_settles_it(
     first.wait_until_sent()
     second.sign_in(MECHANIC)
     second.list_item("June Castellan").click()
+    # Its code has come.
+    expect(second.page.get_by_role("button", name="Start the clock")).to_be_visible()
 
     proxy.refuse()
     second.press("Start the clock")

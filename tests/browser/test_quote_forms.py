@@ -133,6 +133,8 @@ def test_the_clock_lists_what_was_worked_on_last_and_one_tap_starts_it(
     phone.expect_text("No open job matches")
     phone.fill("Search jobs", "")
     rows.nth(1).click()
+    # The other clock was running before: only the job's screen says that this one is.
+    phone.page.wait_for_url(f"**/jobs/{first}")
     phone.expect_text("Running for")
     phone.wait_until_sent()
     with in_shop(shop.shop_id):

@@ -11,6 +11,7 @@ import { StatusLine } from './components/StatusLine'
 import { Announcer } from './components/Toast'
 import { customerMode } from './customerMode'
 import { watchForInstallOffer } from './install'
+import { LoadingPage } from './LoadingPage'
 import { lazy } from './lazy'
 import { PaneContext } from './pane'
 import { renderRoute } from './renderRoute'
@@ -22,10 +23,16 @@ import { isWide } from './wide'
 
 const CustomerModeScreen = lazy(
   async () => (await import('./screens/customerMode/CustomerModeScreen')).CustomerModeScreen,
+  { Instead: LoadingPage },
 )
-const SignedOff = lazy(async () => (await import('./screens/session/SignedOff')).SignedOff)
+const SignedOff = lazy(async () => (await import('./screens/session/SignedOff')).SignedOff, {
+  Instead: LoadingPage,
+})
 const ProofDialog = lazy(async () => (await import('./features/passkeys/ProofDialog')).ProofDialog)
-const Desk = lazy(async () => (await import('./desk/Desk')).Desk, isWide)
+const Desk = lazy(async () => (await import('./desk/Desk')).Desk, {
+  ahead: isWide,
+  Instead: LoadingPage,
+})
 
 startRouter()
 watchForInstallOffer()
@@ -51,14 +58,14 @@ export function App() {
 /** The screen shown: the customer's in customer mode, sign-in until someone is signed in, else that of the route. */
 function Shown() {
   const { state } = session.value
-  if (state === 'unknown') return <LoadingPage words={en.app.loading} />
+  if (state === 'unknown') return <LoadingPage />
   if (state === 'signed_out')
     return opensSignedOut(currentRoute.value.at) ? renderRoute(currentRoute.value) : <SignIn />
   if (isSignedOff.value) return <SignedOff />
   if (!syncSummary.value.ready && !syncSummary.value.waiting)
     return (
       <LoadingPage
-        words={en.signIn.loading}
+        state={en.signIn.loading}
         hint={syncSummary.value.lost ? en.queueLine.lost(syncSummary.value.lost) : en.signIn.loadingHint}
       />
     )
@@ -88,14 +95,6 @@ function GuardedScreen({ route }: { route: Route | null }) {
       dock={<PrimaryButton label={en.app.tryAgain} onPress={again} />}
     >
       <p>{en.app.brokenHint}</p>
-    </Page>
-  )
-}
-
-function LoadingPage({ words: text, hint }: { words: string; hint?: string }) {
-  return (
-    <Page title={en.app.name} subtitle={text} toast={currentToast.value}>
-      <p role="status">{hint}</p>
     </Page>
   )
 }

@@ -14,13 +14,17 @@ export async function preloadLazy(): Promise<void> {
   for (const load of loaders) await load().catch(() => undefined)
 }
 
-/**
- * A component whose code is loaded when it is first shown, so that the app starts without it. It is loaded ahead unless
- * `ahead` says that this screen has no use for it.
- */
+interface Options {
+  /** Whether to load it before it is shown; false where this screen has no use for it. */
+  ahead?: ReadonlySignal<boolean> | undefined
+  /** Shown until the code is there, and if it does not come. */
+  Instead?: FunctionComponent<{ failed: boolean }>
+}
+
+/** A component whose code is loaded when it is first shown, or ahead of that, so that the app starts without it. */
 export function lazy<Props extends object>(
   load: () => Promise<ComponentType<Props>>,
-  ahead?: ReadonlySignal<boolean>,
+  { ahead, Instead = LoadingLine }: Options = {},
 ): FunctionComponent<Props> {
   loaders.push(() => (ahead?.peek() === false ? Promise.resolve() : load()))
   const loaded = signal<{ component: ComponentType<Props> } | 'failed' | null>(null)
@@ -39,9 +43,13 @@ export function lazy<Props extends object>(
     useState(() => {
       if (loaded.peek() === null || loaded.peek() === 'failed') startLoading()
     })
-    if (loaded.value === null) return <p class="empty-state">{en.app.loading} …</p>
-    if (loaded.value === 'failed') return <p class="empty-state">{en.app.failed}</p>
+    if (loaded.value === null || loaded.value === 'failed')
+      return <Instead failed={loaded.value === 'failed'} />
     const { component: Component } = loaded.value
     return <Component {...props} />
   }
+}
+
+function LoadingLine({ failed }: { failed: boolean }) {
+  return <p class="empty-state">{failed ? en.app.failed : `${en.app.loading} …`}</p>
 }

@@ -1,4 +1,5 @@
 import type { ComponentType, FunctionComponent, JSX } from 'preact'
+import { LoadingPage } from './LoadingPage'
 import { lazy } from './lazy'
 import { NotAllHere } from './NotAllHere'
 import { NotFound } from './NotFound'
@@ -35,7 +36,10 @@ const SCREENS = Object.fromEntries(
     at,
     load === 'at start'
       ? START_SCREENS[at as StartRouteName]
-      : lazy(load as () => Promise<ComponentType<object>>, rules?.desk && isWide),
+      : lazy(load as () => Promise<ComponentType<object>>, {
+          ahead: rules?.desk && isWide,
+          Instead: LoadingPage,
+        }),
   ]),
 ) as Record<RouteName, FunctionComponent<object>>
 

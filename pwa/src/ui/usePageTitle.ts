@@ -9,7 +9,7 @@ interface PageNames {
   /** Names the window more closely. */
   subject?: string | undefined
   overline?: string | undefined
-  headline?: RefObject<HTMLHeadingElement | null>
+  headline?: RefObject<HTMLHeadingElement | null> | undefined
 }
 
 /** Names the window after the page, and gives its heading the focus where nothing has it; not beside an open item. */

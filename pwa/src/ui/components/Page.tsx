@@ -23,6 +23,8 @@ interface Props {
   /** The places of the app, at the foot of a screen without a dock. */
   bar?: ComponentChildren
   variant?: string
+  /** It stands for a page that is still loading, which will have the focus. */
+  busy?: boolean
   children: ComponentChildren
 }
 
@@ -38,10 +40,11 @@ export function Page({
   dock,
   bar,
   variant,
+  busy,
   children,
 }: Props) {
   const headline = useRef<HTMLHeadingElement>(null)
-  usePageTitle({ title, subject, overline, headline })
+  usePageTitle({ title, subject, overline, headline: busy ? undefined : headline })
   const pane = useContext(PaneContext)
   const main = useRef<HTMLDivElement>(null)
   useEffect(() => (main.current ? keepFocusIn(main.current) : undefined), [])
@@ -57,7 +60,12 @@ export function Page({
       {statusLine}
       {/* Ahead of the content for the keyboard, below it on the screen. */}
       {!dock && bar}
-      <Content class="page-content" id={pane ? undefined : 'work'} tabIndex={pane ? undefined : -1}>
+      <Content
+        class="page-content"
+        id={pane ? undefined : 'work'}
+        tabIndex={pane ? undefined : -1}
+        aria-busy={busy}
+      >
         <header class="page-header">
           <div>
             {overline && <p class="overline">{overline}</p>}

@@ -23,7 +23,7 @@ interface DeskPlace {
 
 const PLACES = {
   today: { list: DeskToday },
-  jobs: { list: lazy(async () => (await import('./JobsTable')).JobsTable, isWide) },
+  jobs: { list: lazy(async () => (await import('./JobsTable')).JobsTable, { ahead: isWide }) },
   quotes: {},
   road: { opens: 'board' },
   board: { whole: true, under: 'road' },
@@ -35,7 +35,9 @@ const PLACES = {
   ageing: { whole: true, under: 'money' },
   'services-due': { under: 'machines' },
   'lead-times': { under: 'orders' },
-  orders: { list: lazy(async () => (await import('../screens/lists/Orders')).OrdersTable, isWide) },
+  orders: {
+    list: lazy(async () => (await import('../screens/lists/Orders')).OrdersTable, { ahead: isWide }),
+  },
   hours: { whole: true, opens: 'week' },
   week: { whole: true, under: 'hours' },
   catalog: { under: 'more' },

@@ -9,7 +9,7 @@ import { canOpen } from '../../routeAccess'
 import { ShopPage } from '../../ShopPage'
 import { isWide } from '../../wide'
 
-const TablePage = lazy(async () => (await import('../../desk/TablePage')).TablePage, isWide)
+const TablePage = lazy(async () => (await import('../../desk/TablePage')).TablePage, { ahead: isWide })
 
 interface Props<Row> {
   table: TableOf<Row>
