@@ -21,6 +21,22 @@ HAS_ALL_RECORDS = """async () => {
     return kept.result !== undefined
 }"""
 
+# Lets what was just pressed come into the queue: transactions of one database that write run one after the other.
+SAVES_DONE = """async () => {
+    const pause = () => new Promise((done) => setTimeout(done, 20))
+    for (let turn = 0; turn < 3; turn++) {
+        await pause()
+        const found = (await indexedDB.databases()).map((each) => each.name).find((each) => each.startsWith('drawbar:'))
+        if (found === undefined) return
+        const open = indexedDB.open(found)
+        const db = await new Promise((done) => { open.onsuccess = () => done(open.result) })
+        const kept = db.transaction(db.objectStoreNames).objectStore('outbox').count()
+        await new Promise((done) => { kept.onsuccess = done })
+        db.close()
+    }
+    await pause()
+}"""
+
 
 class Phone:
     """One browser context with its own storage, at phone size, on one address."""
@@ -112,6 +128,7 @@ class Phone:
         return self.page.locator(".sync-status")
 
     def wait_until_sent(self, *, seconds: float = 30) -> None:
+        self.page.evaluate(SAVES_DONE)
         expect(self.queue_status()).to_have_text("Sent", timeout=seconds * 1000)
 
     def total_cents(self) -> int:
