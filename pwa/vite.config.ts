@@ -24,10 +24,9 @@ const replayOf = (file: string) => `replay.${REPLAY.exec(file)?.[1]}`
 
 const OWN_CODE = /\/src\//
 /** In the files of their screens; and what only the desk uses, in the desk's. */
-const LOADED_APART =
-  /\/ui\/(?:screens|desk|features\/waits)\/|\/(?:board|desk|keys|KeyCaps|waits|week|weekRows|everything)[./]/
+const LOADED_APART = /\/ui\/(?:screens|desk)\/|\/(?:board|KeyCaps|week|weekRows|everything)[./]/
 /** The files of the desk, which a phone neither loads nor stores. */
-const DESK_FILE = /^assets\/(?:desk|boardRules|board|week|lists)-/
+const DESK_FILE = /^assets\/(?:desk|boardRules|board|week)-/
 
 export default defineConfig({
   define: { __BUILD__: JSON.stringify(about.version) },

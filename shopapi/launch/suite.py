@@ -35,6 +35,12 @@ WEBKIT_MISSING = (
     "The tests of iPhones' engine need WebKitGTK's driver and Xvfb, and will fail without them. Install them and run "
     f"the same command again: Debian/Ubuntu: apt-get install {' '.join(WEBKIT_DEBIAN)}. They run on Linux only."
 )
+FIREFOX_NAMES = ("firefox-esr", "firefox")
+FIREFOX_DEBIAN = ("firefox-esr",)
+FIREFOX_MISSING = (
+    "The tests in Firefox need it, and will fail without it. Install it and run the same command again: Debian: "
+    f"apt-get install {' '.join(FIREFOX_DEBIAN)}."
+)
 ASK_PLAYWRIGHT = (
     "from playwright.sync_api import sync_playwright as s\nwith s() as p: print(p.chromium.executable_path)"
 )
@@ -73,6 +79,8 @@ def set_up() -> dict[str, str]:
     install_npm_packages(data.logs)
     if not ensure_webkit(data.logs / "install.log"):
         say(WEBKIT_MISSING)
+    if not ensure_firefox(data.logs / "install.log"):
+        say(FIREFOX_MISSING)
     return dict(os.environ) | {"DRAWBAR_CHROMIUM": find_chromium(data.logs / "install.log")}
 
 
@@ -86,6 +94,19 @@ def ensure_webkit(log: Path) -> bool:
 
 def _has_webkit() -> bool:
     return all(map(shutil.which, WEBKIT_PROGRAMS))
+
+
+def ensure_firefox(log: Path) -> bool:
+    """Whether Firefox is there, installed where that can be done from here."""
+    if find_firefox() is None and can_install_debian():
+        with step("Installing Firefox for the browser tests (Debian package, first time only)"):
+            install_debian(FIREFOX_DEBIAN, log).require("installing Firefox")
+    return find_firefox() is not None
+
+
+def find_firefox() -> str | None:
+    """The path of a Firefox."""
+    return next(filter(None, map(shutil.which, FIREFOX_NAMES)), None)
 
 
 def find_chromium(log: Path) -> str:

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, ViewportSize, expect
+from playwright.sync_api import Browser, Playwright, ViewportSize, expect
 
 from shopapi.accounts.rules import FirstShop, NewInvitation
 from shopapi.accounts.services.invitations import join_at_once
@@ -16,6 +16,7 @@ from shopapi.core.ids import uuid7
 from shopapi.core.schema import parse
 from shopapi.demo.loader import load_scenario
 from shopapi.demo.scenario import Scenario, read_scenario
+from shopapi.launch.suite import FIREFOX_MISSING, find_firefox
 from shopapi.quotes.services.shop import open_first_shop
 from tests.browser.phone import PASSWORD, Phone
 from tests.factories import work
@@ -56,6 +57,41 @@ def new_phone(browser: Browser) -> Iterator[NewPhone]:
     yield make
     for phone in phones:
         phone.close()
+
+
+@pytest.fixture(scope="session")
+def firefox(playwright: Playwright) -> Iterator[Browser]:
+    """Firefox as Debian packages it, driven over WebDriver BiDi (https://www.w3.org/TR/webdriver-bidi/)."""
+    path = find_firefox()
+    if path is None:
+        pytest.fail(FIREFOX_MISSING)
+    browser = playwright.firefox.launch(channel="moz-firefox", executable_path=path)
+    yield browser
+    browser.close()
+
+
+@pytest.fixture
+def new_phone_in_firefox(firefox: Browser) -> Iterator[NewPhone]:
+    """Creates phones whose browser is Firefox."""
+    phones: list[Phone] = []
+
+    def make(url: str) -> Phone:
+        # This engine has no emulation of a phone but its size.
+        size: ViewportSize = {"width": 360, "height": 740}
+        context = firefox.new_context(viewport=size, locale="en-US", timezone_id="America/Boise")
+        phones.append(Phone(context, url))
+        return phones[-1]
+
+    yield make
+    for phone in phones:
+        phone.close()
+
+
+@pytest.fixture(params=["new_phone", "new_phone_in_firefox"], ids=["in_chromium", "in_firefox"])
+def new_phone_of_each(request: pytest.FixtureRequest) -> NewPhone:
+    """Creates phones; the test runs once in each of these engines."""
+    made: NewPhone = request.getfixturevalue(request.param)
+    return made
 
 
 @pytest.fixture

@@ -162,4 +162,4 @@ class Phone:
 
     def close(self) -> None:
         self.context.close()
-        assert not self.page_errors
+        assert self.page_errors == []

@@ -88,9 +88,12 @@ def shop_rows(phone: Phone) -> dict[str, str]:
 def show_screen(phone: Phone, path: str) -> None:
     """Show a screen without reloading the app; some are loaded when they are first shown."""
     phone.page.evaluate(NAVIGATE, path)
+    phone.page.evaluate(AFTER_PAINT)
+    expect(phone.page.locator(".page-content[aria-busy=true]"), path).to_have_count(0)
     expect(phone.page.locator("main h1"), path).to_be_visible()
     # What follows a drawing of the screen, such as its title.
     phone.page.evaluate(AFTER_PAINT)
+    expect(phone.page.get_by_text("Couldn’t read this from the phone"), path).to_have_count(0)
     expect(phone.page.get_by_text("Not on this phone"), path).to_have_count(1 if path == "/nowhere" else 0)
 
 

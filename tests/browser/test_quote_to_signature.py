@@ -16,10 +16,10 @@ from tests.site import LiveSite
 
 
 def test_quote_written_decided_and_signed_without_signal_is_the_same_everywhere(
-    live_site: LiveSite, proxy: FlakyProxy, shop: Actor, new_phone: NewPhone
+    live_site: LiveSite, proxy: FlakyProxy, shop: Actor, new_phone_of_each: NewPhone
 ) -> None:
     live_site.start_worker()
-    phone = new_phone(proxy.url)
+    phone = new_phone_of_each(proxy.url)
     phone.sign_in(MECHANIC)
     phone.wait_for_offline_app()
 
@@ -68,7 +68,7 @@ def test_quote_written_decided_and_signed_without_signal_is_the_same_everywhere(
     phone.expect_text("PDF ready.", seconds=60)
     _expect_pdf(phone, number, agreed)
 
-    second = new_phone(live_site.base_url)
+    second = new_phone_of_each(live_site.base_url)
     second.sign_in(OWNER)
     second.press("Find", exact=True)
     second.fill("Name, phone, serial or job number", "teague")

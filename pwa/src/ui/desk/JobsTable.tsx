@@ -1,4 +1,4 @@
-import { TablePlace } from '../screens/lists/TablePlace'
+import { TablePlace } from '../features/tables/TablePlace'
 import { JOBS } from './jobColumns'
 
 /** All jobs, at the desk. */

@@ -3,8 +3,8 @@ import { minorDigits, plainAmount } from '../../domain/numbers/money'
 import { type Day, dayIn, type Moment, moment } from '../../domain/time'
 import { en } from '../../domain/words'
 import { shop } from '../../store/shop'
+import type { CsvField } from '../features/tables/csv'
 import { format, today, zone } from '../shopFormat'
-import type { CsvField } from './csv'
 import type { CellKind, Column } from './table'
 
 const END: ReadonlySet<CellKind> = new Set(['money', 'hours', 'number'])

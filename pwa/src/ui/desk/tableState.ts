@@ -1,8 +1,8 @@
 import { computed, type ReadonlySignal, type Signal, signal } from '@preact/signals'
 import { wordsIn } from '../../store/search/textMatch'
+import { csvText } from '../features/tables/csv'
 import { filterRows, firstArrangement, sortRows } from './arrange'
 import { cellField, cellText } from './cells'
-import { csvText } from './csv'
 import type { Arrangement, Column, Sort, TableOf } from './table'
 
 /** A table as it is shown: its rows, worked out once for each change, and what is done with it. */

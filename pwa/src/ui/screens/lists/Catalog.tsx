@@ -9,11 +9,11 @@ import { PrimaryButton } from '../../components/Button'
 import { TextField } from '../../components/Field'
 import { List, ListItem } from '../../components/List'
 import type { TableOf } from '../../desk/table'
+import { perRow } from '../../features/tables/perRow'
+import { TablePlace } from '../../features/tables/TablePlace'
 import { PaneContext } from '../../pane'
 import { ShopPage } from '../../ShopPage'
 import { format } from '../../shopFormat'
-import { perRow } from './memo'
-import { TablePlace } from './TablePlace'
 
 interface CatalogLine {
   readonly part: CatalogPart

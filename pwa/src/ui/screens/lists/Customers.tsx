@@ -5,9 +5,9 @@ import { isFinished, jobsOfCustomer } from '../../../store/jobs'
 import { machinesOf } from '../../../store/machines'
 import { allOf, follow } from '../../../store/rows/selectors'
 import type { TableOf } from '../../desk/table'
+import { perRow } from '../../features/tables/perRow'
+import { TablePlace } from '../../features/tables/TablePlace'
 import { dayOf } from '../../shopFormat'
-import { perRow } from './memo'
-import { TablePlace } from './TablePlace'
 
 const t = tables.customers
 

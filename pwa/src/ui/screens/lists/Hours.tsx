@@ -9,9 +9,9 @@ import { ownTime } from '../../../store/timeEntries'
 import { maySeeAllTime } from '../../../store/timeReports'
 import type { TableOf } from '../../desk/table'
 import { jobText, minutesOf, workText } from '../../features/clock/timeEntryText'
+import { TablePlace } from '../../features/tables/TablePlace'
 import { memberName } from '../../names'
 import { format, today, zone } from '../../shopFormat'
-import { TablePlace } from './TablePlace'
 
 const t = tables.hours
 

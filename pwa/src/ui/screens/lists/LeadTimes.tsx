@@ -6,9 +6,9 @@ import { leadTimes as t } from '../../../domain/words/dueTables'
 import { ownLeadTime } from '../../../store/promises'
 import { allOf, follow } from '../../../store/rows/selectors'
 import type { TableOf } from '../../desk/table'
+import { perRow } from '../../features/tables/perRow'
+import { TablePlace } from '../../features/tables/TablePlace'
 import { today } from '../../shopFormat'
-import { perRow } from './memo'
-import { TablePlace } from './TablePlace'
 
 interface SupplierLine {
   readonly supplier: Supplier

@@ -7,9 +7,9 @@ import { isFinished, jobsOfMachine } from '../../../store/jobs'
 import { lastMeter } from '../../../store/machines'
 import { allOf, follow } from '../../../store/rows/selectors'
 import type { TableOf } from '../../desk/table'
+import { perRow } from '../../features/tables/perRow'
+import { TablePlace } from '../../features/tables/TablePlace'
 import { machineName } from '../../names'
-import { perRow } from './memo'
-import { TablePlace } from './TablePlace'
 
 const t = tables.machines
 

@@ -11,9 +11,9 @@ import { openOf } from '../../../store/payments'
 import { allOf, follow } from '../../../store/rows/selectors'
 import type { TableOf } from '../../desk/table'
 import { daysPastDue } from '../../features/billing/invoiceText'
+import { perRow } from '../../features/tables/perRow'
+import { TablePlace } from '../../features/tables/TablePlace'
 import { format } from '../../shopFormat'
-import { perRow } from './memo'
-import { TablePlace } from './TablePlace'
 
 interface MoneyLine {
   readonly invoice: Invoice

@@ -8,9 +8,9 @@ import { allOf, follow } from '../../../store/rows/selectors'
 import { permissions } from '../../../store/session/session'
 import type { TableOf } from '../../desk/table'
 import { receivedMinor, stateText, supplierName } from '../../features/orders/orderText'
+import { perRow } from '../../features/tables/perRow'
+import { TablePlace } from '../../features/tables/TablePlace'
 import { today, zone } from '../../shopFormat'
-import { perRow } from './memo'
-import { TablePlace } from './TablePlace'
 
 interface OrderLine {
   readonly order: PartOrder

@@ -9,9 +9,9 @@ import { customer } from '../../../store/customers'
 import { job } from '../../../store/jobs'
 import { allOf, byId, follow } from '../../../store/rows/selectors'
 import type { TableOf } from '../../desk/table'
+import { TablePlace } from '../../features/tables/TablePlace'
 import { memberName } from '../../names'
 import { format, today } from '../../shopFormat'
-import { TablePlace } from './TablePlace'
 
 interface PaymentLine {
   readonly row: Payment

@@ -9,10 +9,10 @@ import { machine } from '../../../store/machines'
 import { allOf, follow } from '../../../store/rows/selectors'
 import type { TableOf } from '../../desk/table'
 import { calculateQuote } from '../../features/quotes/quoteCalculation'
+import { perRow } from '../../features/tables/perRow'
+import { TablePlace } from '../../features/tables/TablePlace'
 import { modelName } from '../../names'
 import { format, today, zone } from '../../shopFormat'
-import { perRow } from './memo'
-import { TablePlace } from './TablePlace'
 
 const t = tables.quotes
 const STATES = Object.keys(en.quote.states)

@@ -8,9 +8,9 @@ import { follow } from '../../../store/rows/selectors'
 import { allServices, type MachineService, nextSeason } from '../../../store/services'
 import { shop } from '../../../store/shop'
 import type { TableOf } from '../../desk/table'
+import { TablePlace } from '../../features/tables/TablePlace'
 import { machineName } from '../../names'
 import { format, today } from '../../shopFormat'
-import { TablePlace } from './TablePlace'
 
 interface ServiceLine {
   readonly machine: Machine

@@ -7,9 +7,9 @@ import { run } from '../../../store/dispatch'
 import { allOf, follow } from '../../../store/rows/selectors'
 import type { TableOf } from '../../desk/table'
 import { aboutStop, placeText, rigName, stopLine } from '../../features/dispatch/stopText'
+import { TablePlace } from '../../features/tables/TablePlace'
 import { machineName } from '../../names'
 import { today } from '../../shopFormat'
-import { TablePlace } from './TablePlace'
 
 const t = tables.stops
 const STATES = Object.keys(en.dispatch.states)

@@ -69,7 +69,7 @@ const confirm = ({ id, promised_on }: PartOrderLine) =>
 
 /** Saves an order as a table for programs of others. */
 async function saveCsv(row: PartOrder, lines: readonly PartOrderLine[]): Promise<void> {
-  const { csvText, downloadCsv } = await import('../../desk/csv')
+  const { csvText, downloadCsv } = await import('../../features/tables/csv')
   const number = shownName(row)
   const body = lines.map((line) => [number, line.number, line.description, line.quantity])
   downloadCsv(`${number}.csv`, csvText([t.columns, ...body]))

@@ -32,7 +32,7 @@ test.each([
   expect(csvText([[value]])).toBe(`${text}\r\n`)
 })
 
-const vectors = new URL('../../../../fixtures/csv_cells/cells.json', import.meta.url)
+const vectors = new URL('../../../../../fixtures/csv_cells/cells.json', import.meta.url)
 
 /** Run by the server as well (`tests/customers/test_plain_cells.py`). */
 test.each<[string, string]>(JSON.parse(readFileSync(vectors, 'utf8')))(

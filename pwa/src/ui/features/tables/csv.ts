@@ -1,4 +1,4 @@
-import { saveFile } from '../saveFile'
+import { saveFile } from '../../saveFile'
 
 /**
  * CSV by RFC 4180: fields with a comma, a quote or a line break are quoted, quotes are doubled, lines end in CR LF.
