@@ -75,10 +75,10 @@ def new_phone_in_firefox(firefox: Browser) -> Iterator[NewPhone]:
     """Creates phones whose browser is Firefox."""
     phones: list[Phone] = []
 
-    def make(url: str) -> Phone:
+    def make(url: str, **options: Any) -> Phone:
         # This engine has no emulation of a phone but its size.
         size: ViewportSize = {"width": 360, "height": 740}
-        context = firefox.new_context(viewport=size, locale="en-US", timezone_id="America/Boise")
+        context = firefox.new_context(viewport=size, locale="en-US", timezone_id="America/Boise", **options)
         phones.append(Phone(context, url))
         return phones[-1]
 

@@ -43,7 +43,7 @@ def a_finding_with_a_picture(shop: Actor) -> tuple[UUID, UUID]:
 
 
 def test_added_work_from_a_finding_to_the_customers_answer(
-    live_site: LiveSite, shop: Actor, new_phone: NewPhone, browser: Browser, axe_source: str
+    live_site: LiveSite, shop: Actor, new_phone_of_each: NewPhone, browser: Browser, axe_source: str
 ) -> None:
     _, finding = a_finding_with_a_picture(shop)
     with in_shop(shop.shop_id):
@@ -51,7 +51,7 @@ def test_added_work_from_a_finding_to_the_customers_answer(
         WorkHistory.objects.create(
             shop_id=shop.shop_id, operation="spindle bearing", machine_kind="garden tractor", minutes=times, reworked=0
         )
-    first, second = new_phone(live_site.base_url), new_phone(live_site.base_url, color_scheme="dark")
+    first, second = new_phone_of_each(live_site.base_url), new_phone_of_each(live_site.base_url, color_scheme="dark")
     first.context.add_init_script(axe_source)
     first.sign_in(MECHANIC)
     second.sign_in(OWNER)

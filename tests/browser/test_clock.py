@@ -74,9 +74,9 @@ def test_a_clock_survives_a_cut_network_and_a_killed_browser(
 
 
 def test_two_phones_of_one_member_disagree_and_the_member_settles_it(
-    live_site: LiveSite, proxy: FlakyProxy, shop: Actor, new_phone: NewPhone, axe_source: str
+    live_site: LiveSite, proxy: FlakyProxy, shop: Actor, new_phone_of_each: NewPhone, axe_source: str
 ) -> None:
-    first, second = new_phone(live_site.base_url), new_phone(proxy.url)
+    first, second = new_phone_of_each(live_site.base_url), new_phone_of_each(proxy.url)
     for phone in (first, second):
         phone.context.add_init_script(axe_source)
     first.sign_in(MECHANIC)

@@ -173,7 +173,7 @@ def _picture(words: str | None) -> bytes:
 
 
 def test_breakdown_reported_offline_reaches_the_shop(
-    proxy: FlakyProxy, shop: Actor, new_phone: NewPhone, axe_source: str
+    proxy: FlakyProxy, shop: Actor, new_phone_of_each: NewPhone, axe_source: str
 ) -> None:
     with in_shop(shop.shop_id):
         driver = Member.objects.get(user__email=MECHANIC).id
@@ -181,7 +181,7 @@ def test_breakdown_reported_offline_reaches_the_shop(
     rig = a_rig(shop, driver_id=driver)
     done, ahead = (a_stop(shop, _job(shop, name)) for name in ("June Castellan", "Abel Fenn"))
     run = a_run(shop, rig, done, ahead, day=clock.today("America/Boise"))
-    phone = new_phone(proxy.url)
+    phone = new_phone_of_each(proxy.url)
     phone.context.add_init_script(axe_source)
     phone.sign_in(MECHANIC)
     phone.wait_for_offline_app()
@@ -219,7 +219,7 @@ def test_breakdown_reported_offline_reaches_the_shop(
     stop = stops[aboard]
     assert (stop.job_id, stop.from_rig_id, stop.place) == (stops[done].job_id, rig, "Mill Road, by the bridge")
 
-    _office_reads_and_repairs(new_phone(proxy.url), aboard)
+    _office_reads_and_repairs(new_phone_of_each(proxy.url), aboard)
     with in_shop(shop.shop_id):
         assert Rig.objects.get().out_at is None
 
