@@ -1,4 +1,4 @@
-import { afterEach, expect, test, vi } from 'vitest'
+import { afterEach, beforeEach, expect, test, vi } from 'vitest'
 import { call, exchange, keepCsrf, proof } from './client'
 import { NoSignal, Problem } from './problem'
 
@@ -12,6 +12,8 @@ function answers(make: (request: Request) => Response | Promise<Response>): void
     return Promise.resolve(make(request))
   })
 }
+
+beforeEach(() => keepCsrf('token'))
 
 afterEach(() => {
   vi.unstubAllGlobals()
@@ -35,12 +37,33 @@ test('decodes an answer, and has null for one without a body', async () => {
 
 test('sends the token on writes only, and keeps every answer out of the cache', async () => {
   answers(() => json({}))
-  keepCsrf('token')
   await call('GET', '/x')
   await call('POST', '/x', { body: { a: 1 } })
   expect(asked.map((request) => request.headers.get('X-CSRF-Token'))).toEqual([null, 'token'])
   expect(asked.map((request) => request.cache)).toEqual(['no-store', 'no-store'])
   expect(await asked[1]?.json()).toEqual({ a: 1 })
+})
+
+test('a page that was loaded at an address that writes at once reads its token before the first write', async () => {
+  for (const write of [() => call('POST', '/x', { body: {} }), () => exchange('PATCH', '/x')]) {
+    keepCsrf(null)
+    asked.length = 0
+    answers(({ url }) => json(url.endsWith('/api/v1/session') ? { csrf: 'fresh' } : {}))
+    await write()
+    await write()
+    expect(asked.map(({ url, headers }) => [new URL(url).pathname, headers.get('X-CSRF-Token')])).toEqual([
+      ['/api/v1/session', null],
+      ['/x', 'fresh'],
+      ['/x', 'fresh'],
+    ])
+  }
+})
+
+test('without a signal for its token a write is not sent', async () => {
+  keepCsrf(null)
+  answers(() => Promise.reject(new TypeError('failed to fetch')))
+  await expect(call('POST', '/x', { body: {} })).rejects.toThrow(NoSignal)
+  expect(asked.map(({ method }) => method)).toEqual(['GET'])
 })
 
 test.each([

@@ -17,6 +17,12 @@ export function keepCsrf(token: string | null): void {
   csrf = token
 }
 
+/** The token for a write. A page that was loaded at an address that writes at once asks for the session first. */
+async function csrfToken(): Promise<string> {
+  if (csrf === null) keepCsrf((await callOnce<{ csrf: string }>('GET', '/api/v1/session'))?.csrf ?? null)
+  return csrf ?? ''
+}
+
 /** Asks the person for the password or a passkey again; whether it was given. Null where there is nobody to ask. */
 export const proof: { ask: (() => Promise<boolean>) | null } = { ask: null }
 
@@ -45,7 +51,7 @@ async function callOnce<Answer>(
 ): Promise<Answer | null> {
   const headers: Record<string, string> = { Accept: 'application/json' }
   if (body !== undefined) headers['Content-Type'] = 'application/json'
-  if (method !== 'GET' && csrf !== null) headers['X-CSRF-Token'] = csrf
+  if (method !== 'GET') headers['X-CSRF-Token'] = await csrfToken()
   const response = await reach(path, {
     method,
     headers,
@@ -77,7 +83,7 @@ async function exchangeOnce(
   const reads = method === 'GET' || method === 'HEAD'
   const response = await reach(path, {
     method,
-    headers: { ...headers, ...(reads || csrf === null ? {} : { 'X-CSRF-Token': csrf }) },
+    headers: { ...headers, ...(reads ? {} : { 'X-CSRF-Token': await csrfToken() }) },
     cache: 'no-store',
     credentials: 'same-origin',
     redirect: 'error',

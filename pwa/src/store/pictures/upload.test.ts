@@ -1,4 +1,5 @@
 import { afterEach, beforeEach, expect, test, vi } from 'vitest'
+import { keepCsrf } from '../../api/client'
 import { addBytes } from '../../api/pictures'
 import { NoSignal, Problem } from '../../api/problem'
 import type { Attachment } from '../../domain/contract'
@@ -372,6 +373,7 @@ test('a picture refused by the server and unreadable here exists nowhere else, s
 
 test('a part carries the headers of tus 1.0.0, with the checksum in base64', async () => {
   const asked: Request[] = []
+  keepCsrf('token')
   vi.stubGlobal('fetch', (path: string, init: RequestInit) => {
     asked.push(new Request(`https://shop.example${path}`, init))
     return Promise.resolve(new Response(null, { status: 204, headers: { 'Upload-Offset': '8' } }))

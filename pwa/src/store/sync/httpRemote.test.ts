@@ -1,5 +1,6 @@
 /** Requests to the server and the parsing of its answers. */
 import { afterEach, beforeEach, expect, test, vi } from 'vitest'
+import { keepCsrf } from '../../api/client'
 import type { Contact } from '../database/meta'
 import type { OutboxEntry } from '../queue/entry'
 import { HttpRemote } from './httpRemote'
@@ -33,6 +34,7 @@ const entry = {
 } as unknown as OutboxEntry
 
 beforeEach(() => {
+  keepCsrf('t')
   vi.stubGlobal('fetch', fetched)
 })
 afterEach(() => {

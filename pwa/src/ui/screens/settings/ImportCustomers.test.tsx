@@ -3,6 +3,7 @@
 import { render } from 'preact'
 import { act } from 'preact/test-utils'
 import { afterEach, beforeEach, expect, test, vi } from 'vitest'
+import { keepCsrf } from '../../../api/client'
 import { LARGEST_ADDRESS_BOOK } from '../../../domain/contract'
 import type { BookImport, ImportCheck } from '../../../store/customerImports'
 import { ImportCustomers } from './ImportCustomers'
@@ -66,6 +67,7 @@ function answer(method: string, path: string): unknown {
 }
 
 beforeEach(() => {
+  keepCsrf('t')
   imports = []
   asked = []
   offline = false
