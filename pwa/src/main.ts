@@ -1,6 +1,7 @@
 import { computed, effect } from '@preact/signals'
 import { h, render } from 'preact'
 import { installServiceWorker, updateReady } from './store/browser/appUpdate'
+import { allowOwnWorkers } from './store/browser/ownWorkers'
 import { syncSummary } from './store/queue/queue'
 import { loadReplays } from './store/replay/replay'
 import { startSession, watchPage } from './store/session/session'
@@ -12,6 +13,7 @@ import './ui/app.css'
 /** What the first screen does not need comes once that has been drawn and looked at. */
 const READ_AHEAD_AFTER_MS = 1_000
 
+allowOwnWorkers()
 const root = document.getElementById('app')
 if (!root) throw new Error('the page has a place for the app')
 render(h(App, {}), root)

@@ -1,6 +1,6 @@
 """Response headers: server time, language, caching, content security policy."""
 
-from collections.abc import Callable, MutableMapping
+from collections.abc import Callable, Collection, MutableMapping
 
 from django.http import HttpRequest, HttpResponse
 
@@ -70,9 +70,56 @@ def guard_links(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable
     return middleware
 
 
+# Features of browsers that a page can be refused (W3C Permissions Policy), as Chromium knows them.
+FEATURES = (
+    "accelerometer",
+    "bluetooth",
+    "camera",
+    "clipboard-read",
+    "clipboard-write",
+    "display-capture",
+    "geolocation",
+    "gyroscope",
+    "hid",
+    "idle-detection",
+    "local-fonts",
+    "magnetometer",
+    "microphone",
+    "midi",
+    "payment",
+    "publickey-credentials-create",
+    "publickey-credentials-get",
+    "screen-wake-lock",
+    "serial",
+    "usb",
+    "web-share",
+    "xr-spatial-tracking",
+)
+
+
+def permissions_policy(used: Collection[str] = ()) -> str:
+    """The header that refuses every feature but these, which the page itself may use and no frame."""
+    return ", ".join(f"{name}=({'self' if name in used else ''})" for name in FEATURES)
+
+
+def refuse_features(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequest], HttpResponse]:
+    """Refuse all features to a page that does not name those it uses."""
+    none = permissions_policy()
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        response = get_response(request)
+        response.headers.setdefault("Permissions-Policy", none)
+        return response
+
+    return middleware
+
+
 # A worker has the policy of its own file, not of its page. The one that reads codes needs WebAssembly, which our pages
 # may not compile.
-WORKER_POLICY = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; connect-src 'self'"
+WORKER_POLICY = (
+    "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; connect-src 'self';"
+    " require-trusted-types-for 'script'; trusted-types 'none'"
+)
 
 
 def file_headers(headers: MutableMapping[str, str], path: str, url: str) -> None:

@@ -105,6 +105,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     # Before WhiteNoise, which answers by itself: a file is shown under the same policy as a page.
     "csp.middleware.CSPMiddleware",
+    "shopapi.config.middleware.refuse_features",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "shopapi.config.compression.compress_answers",
@@ -124,6 +125,8 @@ APPEND_SLASH = False
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
+        # Before those of the apps, Django's admin among them.
+        "DIRS": [ROOT / "shopapi" / "config" / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
             "context_processors": [
@@ -181,6 +184,9 @@ CONTENT_SECURITY_POLICY = {
         "form-action": [SELF],
         "base-uri": [NONE],
         "frame-ancestors": [NONE],
+        # No text becomes HTML or script; a page that needs a policy for it names it (`csp_replace`).
+        "require-trusted-types-for": ["'script'"],
+        "trusted-types": [NONE],
     }
 }
 

@@ -5,12 +5,14 @@ from functools import cache
 from hashlib import sha256
 from hmac import compare_digest
 
-from csp.decorators import csp_update
+from csp.constants import SELF
+from csp.decorators import csp_replace
 from django.conf import settings
 from django.db import DatabaseError, connection, transaction
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.http.response import HttpResponseBase
 from django.utils.cache import patch_vary_headers
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import condition, require_http_methods, require_safe
@@ -20,6 +22,7 @@ from drf_spectacular.views import SpectacularSwaggerSplitView
 from prometheus_client import CONTENT_TYPE_LATEST
 
 from shopapi.config import metrics
+from shopapi.config.middleware import permissions_policy
 from shopapi.core import background
 from shopapi.core.errors import DomainError
 from shopapi.core.http.problems import problem
@@ -28,12 +31,27 @@ from shopapi.core.http.problems import problem
 LEAST_FREE_BYTES = 200_000_000
 
 
+# What the app uses: pictures, voice notes, the position of a site, a lit screen, passkeys, sharing and copying.
+APP_MAY_USE = (
+    "camera",
+    "clipboard-write",
+    "geolocation",
+    "microphone",
+    "publickey-credentials-create",
+    "publickey-credentials-get",
+    "screen-wake-lock",
+    "web-share",
+)
+SHELL_HEADERS = {"Cache-Control": "no-cache", "Permissions-Policy": permissions_policy(APP_MAY_USE)}
+
+
 @require_safe
 @transaction.non_atomic_requests
-def shell(request: HttpRequest) -> HttpResponse:
-    """The page of the app, the same for every path."""
+@csp_replace({"trusted-types": ["default"]})
+def shell(request: HttpRequest) -> HttpResponseBase:
+    """The page of the app, the same for every path. Its policy of Trusted Types lets it start its workers."""
     try:
-        return HttpResponse(settings.SHELL.read_bytes(), headers={"Cache-Control": "no-cache"})
+        return HttpResponse(settings.SHELL.read_bytes(), headers=SHELL_HEADERS)
     except FileNotFoundError:
         return HttpResponse(
             "The app is not built yet: run `python3 manage.py up`.", status=503, content_type="text/plain"
@@ -43,7 +61,7 @@ def shell(request: HttpRequest) -> HttpResponse:
 @csrf_exempt
 @require_http_methods(["GET", "HEAD", "POST"])
 @transaction.non_atomic_requests
-def share(request: HttpRequest) -> HttpResponse:
+def share(request: HttpRequest) -> HttpResponseBase:
     """The page of the app, at the address that other apps share pictures to.
 
     The app's service worker takes the POST. Where none runs yet it comes here; nothing of it is read, and the page says
@@ -175,8 +193,8 @@ def _last_migrations() -> frozenset[tuple[str, str]]:
     return frozenset(MigrationLoader(None).graph.leaf_nodes())
 
 
-_swagger = SpectacularSwaggerSplitView.as_view(url_name="openapi")
-# The reference page's own style sheet is set from script.
+_swagger = SpectacularSwaggerSplitView.as_view(url_name="openapi", template_name="config/api_docs.html")
+# DOMPurify, a part of Swagger UI, makes a policy of its own.
 api_docs = transaction.non_atomic_requests(
-    csp_update({"style-src": ["'unsafe-inline'"], "img-src": ["data:"]})(_swagger)
+    csp_replace({"trusted-types": ["default", "dompurify"], "img-src": [SELF, "data:"]})(_swagger)
 )

@@ -4,7 +4,7 @@ import math
 import re
 from typing import Any
 
-from playwright.sync_api import BrowserContext, Locator, Page, expect
+from playwright.sync_api import BrowserContext, ConsoleMessage, Locator, Page, expect
 
 PASSWORD = "drawbar-demo"
 # What a new phone shows until it has all records of its shop.
@@ -37,6 +37,9 @@ SAVES_DONE = """async () => {
     await pause()
 }"""
 
+# What the page's content policy refused, on the console of every engine that reports it.
+REFUSED_BY_POLICY = re.compile(r"Content.Security.Policy|TrustedHTML|TrustedScript", re.IGNORECASE)
+
 
 class Phone:
     """One browser context with its own storage, at phone size, on one address."""
@@ -47,6 +50,14 @@ class Phone:
         self.page: Page = context.new_page()
         self.page_errors: list[str] = []
         self.page.on("pageerror", lambda error: self.page_errors.append(str(error)))
+        # Where a test breaks the policy on purpose, it says so.
+        self.breaks_policy = False
+        self.policy_violations: list[str] = []
+        self.context.on("console", self._note_violation)
+
+    def _note_violation(self, message: ConsoleMessage) -> None:
+        if message.type in {"error", "warning"} and REFUSED_BY_POLICY.search(message.text):
+            self.policy_violations.append(message.text)
 
     def open(self, path: str = "/") -> None:
         self.page.goto(self.url + path)
@@ -162,4 +173,5 @@ class Phone:
 
     def close(self) -> None:
         self.context.close()
-        assert self.page_errors == []
+        assert not self.page_errors, self.page_errors
+        assert self.breaks_policy or not self.policy_violations, self.policy_violations

@@ -2,29 +2,31 @@
 (function () {
   var form = document.forms[0]
   var button = document.getElementById('count')
-  if (!form || !button || !window.fetch || !window.FormData || !window.DOMParser) return
+  if (!form || !button || !window.FormData || !window.URLSearchParams) return
   button.parentNode.hidden = true
   var latest = 0
   var leaving = false
   window.addEventListener('pagehide', function () {
     leaving = true
   })
+  function showButton() {
+    button.parentNode.hidden = leaving
+  }
   form.addEventListener('change', function () {
     var turn = ++latest
     var sent = new FormData(form)
     sent.append('step', 'count')
-    fetch(form.action, { method: 'POST', body: new URLSearchParams(sent) })
-      .then(function (answer) {
-        if (!answer.ok) throw new Error(String(answer.status))
-        return answer.text()
-      })
-      .then(function (text) {
-        if (turn !== latest) return
-        var fresh = new DOMParser().parseFromString(text, 'text/html').getElementById('sums')
-        if (fresh) document.getElementById('sums').replaceWith(fresh)
-      })
-      .catch(function () {
-        button.parentNode.hidden = leaving
-      })
+    var request = new XMLHttpRequest()
+    request.open('POST', form.action)
+    // A document at once: no text is parsed as HTML by this page, which its content policy forbids.
+    request.responseType = 'document'
+    request.onload = function () {
+      if (turn !== latest) return
+      var fresh = request.status === 200 && request.response && request.response.getElementById('sums')
+      if (fresh) document.getElementById('sums').replaceWith(fresh)
+      else showButton()
+    }
+    request.onerror = showButton
+    request.send(new URLSearchParams(sent))
   })
 })()
