@@ -117,6 +117,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "shopapi.accounts.api.sessions.note_contact",
+    "shopapi.accounts.api.refusals.note_refusals",
     "django.contrib.messages.middleware.MessageMiddleware",
 ]
 ROOT_URLCONF = "shopapi.config.urls"

@@ -7,6 +7,7 @@ from celery import shared_task
 from django.conf import settings
 
 from shopapi.accounts.queries import every_shop
+from shopapi.accounts.rules.security_events import SERVER
 from shopapi.core.background import in_each_shop
 from shopapi.sync.queries import shops_with_waiting_commands
 from shopapi.sync.services import held_commands, retention
@@ -26,10 +27,13 @@ def _process_waiting_commands(shop_id: UUID) -> None:
 
 @shared_task(name="sync.drop_old_rows", soft_time_limit=3_000, time_limit=3_300, ignore_result=True)
 def drop_old_rows() -> None:
-    """In each shop, delete traces that are older than the settings keep them; and sessions that have ended."""
+    """In each shop, delete traces that are older than the settings keep them; and sessions that have ended.
+
+    The audit events of no shop are kept for as long as those of shops.
+    """
     if dropped := retention.drop_ended_sessions():
         log.info("%s ended sessions deleted", dropped)
-    in_each_shop(every_shop(), _drop_old_rows)
+    in_each_shop([*every_shop(), SERVER], _drop_old_rows)
 
 
 def _drop_old_rows(shop_id: UUID) -> None:

@@ -214,7 +214,8 @@ class PasskeySignInView(APIView):
         """A passkey is unlocked on its device, so that it counts as both factors."""
         SessionSignIn().enforce_csrf(request)
         data = parse(PasskeySignIn, request.data)
-        return signed_in(request, passkeys.user_by_passkey(data=data, session=request.session))
+        user = passkeys.user_by_passkey(data=data, session=request.session)
+        return signed_in(request, user, "passkey")
 
 
 @without_transaction

@@ -61,7 +61,7 @@ def _accept(request: HttpRequest, invited: Invited, secret: str) -> HttpResponse
         user = invitations.accept_invitation(secret=secret, data=data, network=client_ip(request))
     except Invalid as error:
         return _form(request, invited, fault=_fault(error), status=422)
-    begin_session(request, user)
+    begin_session(request, user, "invitation")
     return remembered(HttpResponseRedirect("/", status=303), user)
 
 

@@ -10,8 +10,10 @@ from rest_framework.response import Response
 
 from shopapi.accounts.api.factors import DONE, OwnView, described, person_of, without_transaction
 from shopapi.accounts.rules import Permission
+from shopapi.accounts.rules.security_events import SecurityEvent
 from shopapi.accounts.rules.sessions import SessionRows
 from shopapi.accounts.services import sessions
+from shopapi.accounts.services.security_events import record_session
 from shopapi.core.http.clients import client_ip
 from shopapi.core.schema import to_json
 
@@ -22,11 +24,13 @@ def note_contact(get_response: Callable[[HttpRequest], HttpResponse]) -> Callabl
     def middleware(request: HttpRequest) -> HttpResponse:
         response = get_response(request)
         session = request.session
-        if session.accessed and session.get(SESSION_KEY) is not None and request.user.is_authenticated:
+        if session.accessed and (user_id := session.get(SESSION_KEY)) is not None:
+            # The user of the request is nobody then: Django REST framework has set it so.
             if sessions.is_over(session):
                 sessions.forget(session)
                 session.flush()
-            else:
+                record_session(SecurityEvent.SESSION_EXPIRED, UUID(user_id))
+            elif request.user.is_authenticated:
                 agent = request.headers.get("User-Agent", "")
                 sessions.note_contact(user_id=request.user.pk, session=session, agent=agent, network=client_ip(request))
         return response

@@ -23,6 +23,7 @@ from shopapi.accounts.models import User
 from shopapi.accounts.rules import Email, FirstShop, InvitationAddress, MemberRow, PasswordChange, Permission, ShopRow
 from shopapi.accounts.rules.api_keys import ApiKeyValue
 from shopapi.accounts.rules.factors import Code
+from shopapi.accounts.rules.security_events import SecurityEvent
 from shopapi.accounts.services import (
     credentials,
     factors,
@@ -33,6 +34,7 @@ from shopapi.accounts.services import (
     shops,
     tokens,
 )
+from shopapi.accounts.services.security_events import record_session
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.errors import Forbidden
@@ -136,33 +138,39 @@ class SessionView(APIView):
             mark=known_mark(request, data.email),
         )
         factors.check_second_factor(user, data.code)
-        return signed_in(request, user)
+        return signed_in(request, user, "password_and_code" if data.code else "password")
 
     @extend_schema(
         responses={200: SessionState, **PROBLEMS}, operation_id="sign_out", summary="Sign out", tags=["session"]
     )
     def delete(self, request: Request) -> Response:
         sessions.forget(request.session)
+        if request.user is not None and request.user.is_authenticated:
+            record_session(SecurityEvent.SIGNED_OUT, request.user.pk)
         logout(request._request)
         return Response(session_state(request, None), headers={"Clear-Site-Data": '"cache"'})
 
 
-def begin_session(request: HttpRequest, user: User) -> None:
-    """Sign somebody in, always with a new session: Django would reuse one of the same person, with its sign-offs."""
+def begin_session(request: HttpRequest, user: User, how: str) -> None:
+    """Sign somebody in, always with a new session: Django would reuse one of the same person, with its sign-offs.
+
+    `how` is the code in the audit trail.
+    """
     sessions.forget(request.session)
     request.session.flush()
     login(request, user)
     request.session[queries.SIGNED_IN_AT] = now().isoformat()
     note_proof(request.session)
+    record_session(SecurityEvent.SIGNED_IN, user.pk, code=how)
 
 
-def signed_in(request: Request, user: User) -> Response:
+def signed_in(request: Request, user: User, how: str) -> Response:
     """Begin the session of somebody who has proved who they are. Raises Forbidden without any membership."""
     # A former member may sign in to upload what the phone holds, but gets no data.
     actor = queries.actor_for_session(user.pk, begun_at=now())
     if actor is None:
         raise Forbidden("membership_ended")
-    begin_session(request._request, user)
+    begin_session(request._request, user, how)
     return remembered(Response(session_state(request, actor)), user)
 
 
@@ -215,7 +223,7 @@ class FirstShopView(APIView):
         data = parse(FirstShop, request.data)
         self.open_shop(data=data)
         user = credentials.check_sign_in(email=data.email, password=data.password, network=client_ip(request))
-        response = signed_in(request, user)
+        response = signed_in(request, user, "password")
         response.status_code = 201
         return response
 

@@ -20,6 +20,7 @@ from shopapi.accounts.rules import (
     wait_backing_off,
     wait_in_window,
 )
+from shopapi.accounts.services.security_events import record_refused_tries
 from shopapi.accounts.services.throttling import attempt_times, record_attempt, throttle_key, wait_for_turn
 from shopapi.core.clock import now
 from shopapi.core.errors import Invalid, TooMany
@@ -31,6 +32,8 @@ KNOWN_FOR = timedelta(days=365)
 def check_sign_in(*, email: str, password: str, network: str, mark: str = "") -> User:
     """The user of an address and password. Raises TooMany `too_many_tries` or Invalid `wrong_credentials`.
 
+    The audit trail has the refusals.
+
     Wrong passwords are counted in the database, so that every web process sees them: per account and network, with
     waits that grow where many networks guess at one account or one network at many. A browser that has signed in to
     the account before (`mark`, see `known_browser_mark`) has its own count, so guesses of others do not lock it out.
@@ -38,6 +41,10 @@ def check_sign_in(*, email: str, password: str, network: str, mark: str = "") ->
     """
     name = sign_in_name(email)
     user = User.objects.filter(sign_in=name, is_active=True).first()
+    return record_refused_tries(user, lambda: _check_password(user, name, password, network, mark))
+
+
+def _check_password(user: User | None, name: str, password: str, network: str, mark: str) -> User:
     browser = _known_browser(user, mark)
     account, place = throttle_key("account", name), throttle_key("network", network_block(network))
     with transaction.atomic():

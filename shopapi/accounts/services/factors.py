@@ -24,6 +24,7 @@ from shopapi.accounts.rules.factors import (
 from shopapi.accounts.rules.totp import TOTP_SECRET_BYTES, base32, matching_step, totp_uri
 from shopapi.accounts.services import passkeys
 from shopapi.accounts.services.sealing import opened, sealed
+from shopapi.accounts.services.security_events import record_refused_tries
 from shopapi.accounts.services.throttling import record_attempt, throttle_key, wait_for_turn
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
@@ -66,6 +67,10 @@ def check_second_factor(user: User, code: str) -> None:
         context = {"authenticator": int(has_app), "passkey": int(has_passkey)}
         fault = FieldError("code", "second_factor_needed", context=context)
         raise Invalid("second_factor_needed", context=context, fields=[fault])
+    record_refused_tries(user, lambda: _check_code(user, given))
+
+
+def _check_code(user: User, given: str) -> None:
     mark = throttle_key("factor", str(user.id))
     with transaction.atomic():
         wait_for_turn(mark)

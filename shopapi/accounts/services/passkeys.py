@@ -31,6 +31,7 @@ from shopapi.accounts.rules.factors import (
     PasskeyCreation,
     PasskeyRequest,
 )
+from shopapi.accounts.services.security_events import record_refused_tries
 from shopapi.core.clock import now
 from shopapi.core.errors import Conflict, Invalid, NotFound
 
@@ -90,8 +91,13 @@ def request_options(*, session: SessionBase, user: User | None = None) -> Passke
 def user_by_passkey(*, data: PasskeyAssertion, session: SessionBase, user: User | None = None) -> User:
     """The user whose passkey has signed the challenge of this session. Raises Invalid `passkey_refused`.
 
-    The passkey was unlocked on its device by a finger, a face or a PIN, so that it counts as two factors.
+    The passkey was unlocked on its device by a finger, a face or a PIN, so that it counts as two factors. The audit
+    trail has the refusals.
     """
+    return record_refused_tries(user, lambda: _user_of_assertion(data, session, user))
+
+
+def _user_of_assertion(data: PasskeyAssertion, session: SessionBase, user: User | None) -> User:
     state = _take_challenge(session, "prove" if user else "sign in")
     raw_id = _checked(lambda: websafe_decode(data.credential_id))
     passkey = Passkey.objects.select_related("user").filter(credential_id=raw_id).first()

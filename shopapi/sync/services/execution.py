@@ -14,11 +14,12 @@ from django.db.models import QuerySet
 from shopapi.accounts.models import Device, Member
 from shopapi.accounts.queries import actor_of, was_signed_off_by_leaving
 from shopapi.accounts.rules import Role
+from shopapi.accounts.services.security_events import record_refused_permission
 from shopapi.core.actor import Actor
 from shopapi.core.audit import recorded_together
 from shopapi.core.clock import now
 from shopapi.core.commands import Command
-from shopapi.core.errors import Conflict, DomainError, FieldError, NotFound, Reason, pack, unpack
+from shopapi.core.errors import Conflict, DomainError, FieldError, Forbidden, NotFound, Reason, pack, unpack
 from shopapi.core.feed import HELD_COMMAND, issue_of, open_issue
 from shopapi.core.models import Issue
 from shopapi.core.rows import checked_together, id_taken, takes_known_id
@@ -31,7 +32,7 @@ from shopapi.sync.services.held_time import describe_held_time
 log = logging.getLogger("shopapi.sync")
 
 # Reasons that apply whatever the outcome was before a restore.
-FINAL_CODES = (HeldReason.WAITING, HeldReason.UNKNOWN, HeldReason.INTERNAL, "forbidden")
+FINAL_CODES = (HeldReason.WAITING, HeldReason.UNKNOWN, HeldReason.INTERNAL, "forbidden", "proof_needed")
 
 
 @dataclass(frozen=True)
@@ -119,6 +120,8 @@ def execute(
         describe_held_time(actor, command, args)
         return CommandResult(CommandStatus.HELD, HeldReason.WAITING, Reason("not_here_yet"), error.fields, missing)
     except DomainError as error:
+        if isinstance(error, Forbidden):
+            record_refused_permission(actor, error.code, of=command.name)
         return _refuse_or_hold(actor, command, args, error)
     except OperationalError:
         raise
