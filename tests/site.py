@@ -77,6 +77,13 @@ class LiveSite:
     def worker_pid_file(self) -> Path:
         return self._folder / "worker" / "worker.pid"
 
+    def kill_worker(self) -> None:
+        """Kill the worker and what it runs by SIGKILL; the task in its hand stays unfinished."""
+        if self._worker is not None:
+            os.killpg(self._worker.process.pid, signal.SIGKILL)
+            self._worker.process.wait()
+            self._worker = None
+
     def stop_worker(self) -> None:
         if self._worker is not None:
             self._worker.stop()

@@ -1,7 +1,5 @@
 """A worker killed while sending a mail: it is not sent again, and its state becomes unknown."""
 
-import os
-import signal
 import time
 from collections.abc import Callable
 from uuid import UUID
@@ -40,10 +38,7 @@ def test_a_mail_in_hand_of_a_worker_that_is_killed_is_taken_once(live_site: Live
         try:
             sweep()
             _until(lambda: len(box.taken) == 1)
-            assert live_site._worker is not None
-            os.killpg(live_site._worker.process.pid, signal.SIGKILL)
-            live_site._worker.process.wait()
-            live_site._worker = None
+            live_site.kill_worker()
             with in_shop(crew.shop_id):
                 assert Notice.objects.get(id=notice.id).state == "sending"
                 Outbox.objects.update(run_after=now() - LOST_AFTER, done_at=None, attempts=0)

@@ -32,6 +32,8 @@ VOLATILE_COLUMNS = {
     "carried_out_at",
     # Instants of the server.
     "resumed_work",
+    # The worker mints the id of what it stores.
+    "pdf_id",
 }
 # Columns that the server fills with new ids.
 SERVER_MINTED = {"issue": {"id"}}

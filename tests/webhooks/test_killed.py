@@ -1,7 +1,5 @@
 """A worker killed while it waits for an answer: the delivery is sent again, with the same id and body."""
 
-import os
-import signal
 import time
 from collections.abc import Callable
 from datetime import timedelta
@@ -39,10 +37,7 @@ def test_a_delivery_in_hand_of_a_worker_that_is_killed_arrives(live_site: LiveSi
         try:
             sweep()
             _until(lambda: len(program.taken) == 1)
-            assert live_site._worker is not None
-            os.killpg(live_site._worker.process.pid, signal.SIGKILL)
-            live_site._worker.process.wait()
-            live_site._worker = None
+            live_site.kill_worker()
             with in_shop(crew.shop_id):
                 assert WebhookDelivery.objects.get().state == "waiting"
                 # The lease of the dead worker ends, and the sweep wakes another.
