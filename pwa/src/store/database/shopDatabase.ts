@@ -234,9 +234,17 @@ export class ShopDatabase {
   }
 
   private async openNow(): Promise<IDBPDatabase<Schema>> {
+    let failure: unknown
     const db = await openDB<Schema>(this.name, UPGRADES.length, {
+      // `openDB` does not wait for it: a step that fails later must abort, or its first half would be stored.
       upgrade: async (opened, from, _, tx) => {
-        for (const step of UPGRADES.slice(from)) await step(opened, tx)
+        try {
+          for (const step of UPGRADES.slice(from)) await step(opened, tx)
+        } catch (error) {
+          failure = error
+          tx.done.catch(() => undefined)
+          abort(tx)
+        }
       },
       terminated: () => {
         this.handle = null
@@ -246,6 +254,8 @@ export class ShopDatabase {
         db.close()
         this.handle = null
       },
+    }).catch((error: unknown) => {
+      throw failure ?? error
     })
     return db
   }

@@ -23,17 +23,17 @@ const draft = (name: string): NewCommand => ({
   made_words: name,
 })
 
-test('two tabs that save at once assign each number once and without a gap', async () => {
+test('two tabs that save 1,000 commands each at once assign each number once and without a gap', async () => {
   const tabs = [phone.shop.db, new ShopDatabase(phone.shop.db.name)]
   const saves = tabs.flatMap((db, tab) =>
-    Array.from({ length: 100 }, (_, at) => appendCommands(db, [draft(`${tab} ${at}`)])),
+    Array.from({ length: 1000 }, (_, at) => appendCommands(db, [draft(`${tab} ${at}`)])),
   )
   await Promise.all(saves)
   const entries = await phone.stored('outbox')
-  expect(entries.map(({ no }) => no)).toEqual(Array.from({ length: 200 }, (_, at) => at + 1))
-  expect(new Set(entries.map(({ id }) => id)).size).toBe(200)
+  expect(entries.map(({ no }) => no)).toEqual(Array.from({ length: 2000 }, (_, at) => at + 1))
+  expect(new Set(entries.map(({ id }) => id)).size).toBe(2000)
   await tabs[1]?.close()
-})
+}, 60_000)
 
 test('commands saved together have consecutive numbers, whatever another tab does', async () => {
   const other = new ShopDatabase(phone.shop.db.name)

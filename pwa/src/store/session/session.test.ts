@@ -4,6 +4,8 @@ import { storeTaken } from '../pictures/pictureStore'
 /** A fake network: a server with one or two members, or no connection. */
 const server = {
   line: true,
+  /** The next sign-in is served and its answer lost. */
+  loses_answer: false,
   signed_in: null as string | null,
   shop: 'shop',
   members: { 'ada@shop.example': 'ada', 'otis@shop.example': 'otis' } as Record<string, string>,
@@ -38,6 +40,10 @@ async function serve(path: string, init: RequestInit): Promise<Response> {
         { status: 400, headers: { 'Content-Type': 'application/problem+json' } },
       )
     server.signed_in = member
+    if (server.loses_answer) {
+      server.loses_answer = false
+      throw new TypeError('failed to fetch')
+    }
   }
   return answer()
 }
@@ -75,7 +81,7 @@ async function reopened() {
 const open: { closeShop: () => Promise<void> }[] = []
 
 beforeEach(() => {
-  Object.assign(server, { line: true, signed_in: null, shop: 'shop', calls: [] })
+  Object.assign(server, { line: true, loses_answer: false, signed_in: null, shop: 'shop', calls: [] })
   stored.clear()
   cached.clear()
   SilentWorker.running = 0
@@ -143,6 +149,22 @@ test('an expired sign-in is asked for again, and the shop stays open', async () 
   await after.signIn('ada@shop.example', 'x')
   expect(after.session.value.state).toBe('signed_in')
   expect(after.syncSummary.value.waiting).toBe(2)
+})
+
+test('a sign-in whose answer is lost can be repeated, and the queue stays', async () => {
+  const app = await reopened()
+  await app.signIn('ada@shop.example', 'x')
+  await app.addCustomer({ name: 'Miriam' })
+  server.signed_in = null
+  await app.startSession()
+  expect(app.session.value.state).toBe('expired')
+  server.loses_answer = true
+  expect(await app.signIn('ada@shop.example', 'x')).toMatchObject({ done: false, because: 'no_signal' })
+  expect(app.session.value).toMatchObject({ state: 'expired', member: { id: 'ada' } })
+  expect(app.syncSummary.value.waiting).toBe(1)
+  expect(await app.signIn('ada@shop.example', 'x')).toEqual({ done: true })
+  expect(app.session.value.state).toBe('signed_in')
+  expect(app.syncSummary.value.waiting).toBe(1)
 })
 
 test('the app asks for a sign-in when the worker finds none', async () => {
