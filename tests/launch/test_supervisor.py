@@ -210,6 +210,30 @@ def test_child_of_a_background_job_ends_on_an_interrupt() -> None:
     assert asked.stdout == "False\n"
 
 
+def test_suite_started_in_the_background_passes() -> None:
+    """The tests that end children by SIGINT, run as a shell's background job, alone and handed out by pytest-xdist."""
+    ignoring = (
+        "import os, signal, sys\n"
+        "signal.signal(signal.SIGINT, signal.SIG_IGN)\n"
+        "os.execv(sys.executable, [sys.executable, *sys.argv[1:]])\n"
+    )
+    names = ("test_killed_parent_leaves_nothing_running", "test_leftovers_are_killed_and_a_reused_pid_is_not")
+    # This run's servers and settings are not those of the other.
+    given = ("DATABASE_URL", "MIGRATE_DATABASE_URL", "REDIS_URL", "SECRET_KEY", "DJANGO_", "DRAWBAR_", "PYTEST_")
+    environment = {key: value for key, value in os.environ.items() if not key.startswith(given)}
+    for more in ((), ("-n", "1")):
+        ran = subprocess.run(
+            [sys.executable, "-c", ignoring, "-m", "pytest", "-q", *more, *(f"{__file__}::{name}" for name in names)],
+            cwd=ROOT,
+            env=environment,
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        assert ran.returncode == 0, ran.stdout + ran.stderr
+        assert "2 passed" in ran.stdout
+
+
 def test_large_log_is_rotated_while_its_child_writes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(supervisor_module, "LOG_BYTES", 3)
     go = tmp_path / "go"

@@ -23,7 +23,7 @@ from tests.sync.simulated_phone import SimulatedPhone, iso_utc
 NewPhone = Callable[..., SimulatedPhone]
 
 
-@pytest.mark.parametrize("ahead", [timedelta(hours=3), timedelta(days=-3)])
+@pytest.mark.parametrize("ahead", [timedelta(hours=3), timedelta(days=3), timedelta(days=-3)])
 def test_times_from_a_wrong_clock_are_corrected_and_raw_ones_stored(
     shop: SyncShop, phone: SimulatedPhone, ahead: timedelta
 ) -> None:
@@ -217,11 +217,17 @@ def test_command_order_ignores_wall_clock(shop: SyncShop, phone: SimulatedPhone,
     assert [row["state"] for row in rows] == ["closed"] * 3
     assert [round(span_of(row)[1] / timedelta(seconds=1)) for row in rows] == [600] * 3
     assert [rows[0]["ended_at"], rows[1]["ended_at"]] == [rows[1]["started_at"], rows[2]["started_at"]]
+    # By number, though the wall clocks of the later ones show an earlier time; what was wrong is on record.
+    logged = sorted(invariants.table_rows("sync_loggedcommand", shop.id), key=lambda row: row["no"])
+    assert [row["seq"] for row in logged] == sorted(row["seq"] for row in logged)
+    assert [abs(row["start_skew_ms"] - ahead) < SECOND for row in rows] == [True, True, False]
+    invariants.assert_server_invariants(shop.id)
 
 
-def test_a_wrong_clock_does_not_affect_other_phones(shop: SyncShop, new_phone: NewPhone) -> None:
+@pytest.mark.parametrize("ahead", [3 * DAY, -3 * DAY])
+def test_a_wrong_clock_does_not_affect_other_phones(shop: SyncShop, new_phone: NewPhone, ahead: int) -> None:
     owner, mechanic = new_phone(shop.owner_key), new_phone(shop.mechanic_key, seed=2)
-    play_history(mechanic, corrected_between, ahead=3 * DAY)
+    play_history(mechanic, corrected_between, ahead=ahead)
     entry_id, true_start = play_history(owner, asleep_meanwhile, ahead=0)
     row = owner.rows("time_entry")[entry_id]
     assert datetime.fromisoformat(row["started_at"]).timestamp() * 1000 == true_start

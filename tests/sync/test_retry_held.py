@@ -12,16 +12,21 @@ from shopapi.accounts.rules import Permission
 from shopapi.accounts.services.members import end_membership
 from shopapi.config import prepare
 from shopapi.core.actor import Actor
+from shopapi.core.clock import now
 from shopapi.core.commands import command
 from shopapi.core.ids import uuid7
+from shopapi.core.schema import parse
 from shopapi.core.tenancy import in_shop
-from shopapi.customers.models import Customer
+from shopapi.customers.models import Customer, Site
 from shopapi.customers.rules.customer import NewCustomer
+from shopapi.sync.models import LoggedCommand
+from shopapi.sync.rules.push import Push
 from shopapi.sync.services.catalog import COMMANDS
-from shopapi.sync.services.push import PUSH_COMMANDS
+from shopapi.sync.services.push import PUSH_COMMANDS, push_commands
+from tests.factories import work
 from tests.factories.crews import Crew, open_crew
 from tests.factories.work import do
-from tests.sync.direct_push import held_issue_of, logged, push
+from tests.sync.direct_push import envelope, held_issue_of, logged, push
 
 
 @pytest.fixture
@@ -96,17 +101,59 @@ def test_starting_a_new_build_runs_held_commands(
 
 
 def test_command_runs_once_the_internal_error_is_fixed(crew: Crew, builds: Builds) -> None:
+    """Scenario 7: what came after it has run; run again twice, and sent again by the phone, it has one effect."""
+
     def broken(*, actor: Actor, data: Any) -> None:
         raise KeyError(data.name)
 
     known = COMMANDS["add_customer"]
     builds.knows("add_customer", replace(known, service=broken))
-    (said,) = push(crew.mechanic, ("add_customer", {"id": str(uuid7()), "name": "Winnie"}))
-    assert (said.status, said.code) == ("held", "internal")
+    kept = work.a_customer(crew.owner)
+    sent = [
+        envelope(1, "add_customer", {"id": str(uuid7()), "name": "Winnie"}),
+        envelope(2, "edit_customer", {"id": str(kept), "base": {"name": "Winnie Stroud"}, "set": {"name": "Later"}}),
+    ]
+    assert send(crew, sent) == [("held", "internal", None), ("applied", None, None)]
     assert "Still held: 1" in printed()
+    assert names(crew) == ["Later"]
     builds.knows("add_customer", known)
     assert "Held commands of phones run: 1" in printed()
-    assert names(crew) == ["Winnie"]
+    assert "Held commands of phones run: 0. Still held: 0" in printed()
+    assert send(crew, sent) == [("duplicate", None, "applied")] * 2
+    assert names(crew) == ["Later", "Winnie"]
+
+
+def send(crew: Crew, commands: list[dict[str, Any]]) -> list[tuple[str, str | None, str | None]]:
+    """Push exactly these commands of the mechanic's phone: status, code and first status of each."""
+    body = {"device": str(crew.mechanic.device_id), "sent_wall": now().isoformat(), "commands": commands}
+    said = push_commands(actor=crew.mechanic, data=parse(Push, body)).results
+    return [(one.status, one.code, one.first) for one in said]
+
+
+def test_command_is_kept_while_the_server_is_rolled_back_to_a_build_without_it(crew: Crew, builds: Builds) -> None:
+    """Scenario 24: what ran before is known as a duplicate, what came after waits in its place, the rest goes on."""
+    known = COMMANDS["add_site"]
+    customer = str(uuid7())
+    site = {"customer_id": customer, "label": "Barn"}
+    sent = [
+        envelope(1, "add_customer", {"id": customer, "name": "Winnie"}),
+        envelope(2, "add_site", {"id": str(uuid7()), **site}),
+        envelope(3, "add_site", {"id": str(uuid7()), **site, "label": "Yard"}),
+        envelope(4, "edit_customer", {"id": customer, "base": {"notes": ""}, "set": {"notes": "Blue door"}}),
+    ]
+    assert send(crew, sent[:2]) == [("applied", None, None)] * 2
+    builds.knows("add_site", None)
+    rolled_back = [("duplicate", None, "applied")] * 2 + [("held", "unknown_command", None), ("applied", None, None)]
+    assert send(crew, sent) == rolled_back
+    assert "Still held: 1" in printed()
+    with in_shop(crew.shop_id):
+        assert Customer.objects.get().notes == "Blue door"
+        assert LoggedCommand.objects.get(no=3).args["label"] == "Yard"
+    builds.knows("add_site", known)
+    assert "Held commands of phones run: 1. Still held: 0" in printed()
+    with in_shop(crew.shop_id):
+        assert sorted(Site.objects.values_list("label", flat=True)) == ["Barn", "Yard"]
+    assert send(crew, sent) == [("duplicate", None, "applied")] * 4
 
 
 def test_held_command_refused_by_a_later_build_is_rejected(crew: Crew, builds: Builds) -> None:
