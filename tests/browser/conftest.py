@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Playwright, ViewportSize, expect
+from playwright.sync_api import Browser, BrowserType, Playwright, ViewportSize, expect
 
 from shopapi.accounts.rules import FirstShop, NewInvitation
 from shopapi.accounts.services.invitations import join_at_once
@@ -18,6 +18,7 @@ from shopapi.demo.loader import load_scenario
 from shopapi.demo.scenario import Scenario, read_scenario
 from shopapi.launch.suite import FIREFOX_MISSING, find_firefox
 from shopapi.quotes.services.shop import open_first_shop
+from tests.browser.handset import Handset
 from tests.browser.phone import PASSWORD, Phone
 from tests.factories import work
 from tests.site import LiveSite
@@ -92,6 +93,13 @@ def new_phone_of_each(request: pytest.FixtureRequest) -> NewPhone:
     """Creates phones; the test runs once in each of these engines."""
     made: NewPhone = request.getfixturevalue(request.param)
     return made
+
+
+@pytest.fixture
+def handset(browser_type: BrowserType, browser_type_launch_args: dict[str, Any], tmp_path: Path) -> Iterator[Handset]:
+    handset = Handset(browser_type, browser_type_launch_args, tmp_path / "profile")
+    yield handset
+    handset.close()
 
 
 @pytest.fixture

@@ -1,64 +1,18 @@
 """Unfinished forms survive a killed browser and are listed on the Today screen."""
 
-import os
 import re
-import signal
 import time
-from collections.abc import Iterator
-from contextlib import suppress
-from pathlib import Path
-from typing import Any
 
-import pytest
-from playwright.sync_api import BrowserContext, BrowserType, Error, expect
+from playwright.sync_api import expect
 
 from shopapi.core.actor import Actor
 from tests.browser.axe import accessibility_violations
 from tests.browser.conftest import MECHANIC
-from tests.browser.phone import Phone
+from tests.browser.handset import Handset
 from tests.flaky_proxy import FlakyProxy
 from tests.site import LiveSite
 
 WORDS = "Belt frayed at the idler"
-
-
-class Handset:
-    """A phone whose browser keeps its storage on disk, and may be killed."""
-
-    def __init__(self, browser_type: BrowserType, launch_args: dict[str, Any], folder: Path) -> None:
-        self._browser_type = browser_type
-        self._launch_args = launch_args
-        self._folder = folder
-        self.context: BrowserContext | None = None
-
-    def start(self, url: str) -> Phone:
-        settings: dict[str, Any] = {"viewport": {"width": 360, "height": 740}, "locale": "en-US"}
-        self.context = self._browser_type.launch_persistent_context(self._folder, **self._launch_args, **settings)
-        return Phone(self.context, url)
-
-    def kill(self) -> None:
-        """End every process of this browser as an empty battery would: SIGKILL, no `pagehide`."""
-        mark = os.fsencode(self._folder)
-        for entry in Path("/proc").iterdir():
-            with suppress(OSError):
-                if entry.name.isdigit() and mark in (entry / "cmdline").read_bytes():
-                    os.kill(int(entry.name), signal.SIGKILL)
-        self._close()
-
-    def _close(self) -> None:
-        if self.context:
-            with suppress(Error):
-                self.context.close()
-        self.context = None
-
-    close = _close
-
-
-@pytest.fixture
-def handset(browser_type: BrowserType, browser_type_launch_args: dict[str, Any], tmp_path: Path) -> Iterator[Handset]:
-    handset = Handset(browser_type, browser_type_launch_args, tmp_path / "profile")
-    yield handset
-    handset.close()
 
 
 def test_form_draft_survives_a_killed_browser_and_is_discarded_or_saved(

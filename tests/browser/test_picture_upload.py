@@ -96,6 +96,30 @@ def test_picture_taken_offline_uploads_after_its_row_resumes_and_reaches_another
     _take_out_and_bring_back(phone)
 
 
+def test_full_phone_refuses_a_picture_aloud_and_keeps_the_finding(
+    live_site: LiveSite, shop: Actor, new_phone: NewPhone
+) -> None:
+    """Scenario 30: on a form, what was typed is saved and sent, and the message says what helps."""
+    phone = new_phone(live_site.base_url)
+    phone.sign_in(MECHANIC)
+    phone.open_job(customer="Marlow Teague", phone="", kind="tiller", make="", model="", words="Squeals under load")
+    phone.page.evaluate(NO_ROOM)
+    phone.press("Add a finding")
+    phone.fill("What you found", "Drive belt is worn")
+    phone.choose_option("Needed")
+    phone.page.get_by_label("Take a photo").set_input_files(_camera_picture())
+    phone.expect_text("This phone is out of storage, so the photo wasn’t saved.")
+    phone.expect_text("Free some space, then retake it.")
+    expect(phone.page.locator(".picture-grid")).to_have_count(0)
+    phone.press("Save finding")
+    phone.expect_heading("Marlow Teague")
+    phone.expect_text("Drive belt is worn")
+    phone.wait_until_sent()
+    with in_shop(shop.shop_id):
+        assert Finding.objects.get().words == "Drive belt is worn"
+        assert not Attachment.objects.exists()
+
+
 def _full_phone_keeps_words(phone: Phone) -> None:
     """Full storage is reported for a picture, and commands are still saved.
 

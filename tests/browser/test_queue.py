@@ -3,6 +3,8 @@
 from playwright.sync_api import expect
 
 from shopapi.core.actor import Actor
+from shopapi.core.tenancy import in_shop
+from shopapi.sync.models import LoggedCommand
 from tests.browser.axe import accessibility_violations
 from tests.browser.conftest import MECHANIC, OWNER, NewPhone
 from tests.browser.phone import Phone
@@ -86,6 +88,7 @@ def test_long_offline_queue_is_sent_soon_after_the_connection_returns(
 def test_cleared_storage_is_shown_until_a_person_has_checked_it(
     proxy: FlakyProxy, shop: Actor, new_phone: NewPhone, axe_source: str
 ) -> None:
+    """Scenario 29: the phone goes on as a new device whose numbers begin at 1, and uses no id twice."""
     phone = new_phone(proxy.url)
     phone.context.add_init_script(axe_source)
     phone.sign_in(MECHANIC)
@@ -115,6 +118,22 @@ def test_cleared_storage_is_shown_until_a_person_has_checked_it(
     assert accessibility_violations(phone.page, "what may be lost") == []
     phone.press("I checked these")
     phone.wait_until_sent()
+    with in_shop(shop.shop_id):
+        (former,) = LoggedCommand.objects.values_list("device", flat=True).distinct()
+        sent_before = set(LoggedCommand.objects.values_list("id", flat=True))
+    phone.open()
+    phone.list_item("Odell Varga").click()
+    for words in ("It also smokes", "It leaks"):
+        phone.press("Add to the complaint")
+        phone.fill("In the customer’s words", words)
+        phone.press("Save")
+        phone.expect_text(words)
+    phone.wait_until_sent()
+    with in_shop(shop.shop_id):
+        sent_after = LoggedCommand.objects.exclude(id__in=sent_before).order_by("no")
+        assert [one.no for one in sent_after] == [1, 2]
+        assert {one.status for one in sent_after} == {"applied"}
+        assert former not in {one.device_id for one in sent_after}
 
 
 def _move(phone: Phone, stage: str) -> None:
