@@ -10,7 +10,7 @@ from types import FrameType
 
 from shopapi.launch.errors import LaunchError
 from shopapi.launch.paths import PYTHON, ROOT, DataFolder, disk_full
-from shopapi.launch.suite import set_up, test
+from shopapi.launch.suite import set_up, test, test_long
 from shopapi.launch.supervisor import accept_interrupts
 from shopapi.launch.up import up
 
@@ -20,6 +20,8 @@ python3 manage.py up [--port 8000] [--host 127.0.0.1] [--data var] [--no-demo]
 python3 manage.py test [pytest arguments]
     set up what is missing, then run every test (with arguments: pytest alone, with them);
     --coverage notes which lines ran, --setup-only runs none
+python3 manage.py test --long [app or rule module ...]
+    the runs that take hours: kills, random walks, and mutants of the rules
 python3 manage.py COMMAND ...
     any Django command, in .venv, on the database of a running `up` or of DATABASE_URL
 """
@@ -65,6 +67,8 @@ def _dispatch(arguments: list[str]) -> int:
             return 0
         case ["test", "--coverage"]:
             return test([], coverage=True)
+        case ["test", "--long", *rest]:
+            return test_long(rest)
         case ["test", *rest]:
             return test(rest, coverage=False)
         case [] | ["help" | "--help" | "-h"]:

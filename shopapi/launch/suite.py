@@ -3,8 +3,10 @@
 import os
 import shutil
 import subprocess
+import time
 from collections.abc import Sequence
 from pathlib import Path
+from typing import NamedTuple
 
 from shopapi.launch.console import say, step
 from shopapi.launch.errors import LaunchError
@@ -68,6 +70,57 @@ def test(pytest_arguments: Sequence[str], *, coverage: bool) -> int:
     command = [str(PYTHON), "-m", *measured, *(pytest_arguments or EVERY_CORE)]
     back = subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode
     return back or front
+
+
+class LongRun(NamedTuple):
+    """Tests that repeat something as often as the environment variable `count` says, `often` by default."""
+
+    title: str
+    count: str
+    often: int
+    tests: tuple[str, ...]
+
+
+LONG_RUNS = (
+    LongRun("seeds of kills", "DRAWBAR_KILLS", 20, ("tests/sync/test_kills.py", "tests/browser/test_killed_phone.py")),
+    LongRun("steps of the walk", "DRAWBAR_REPLAYS", 10_000, ("tests/replay/test_replay.py",)),
+    LongRun("histories of the state machine", "DRAWBAR_TORTURE", 50, ("tests/sync/test_state_machine.py",)),
+    LongRun("operations of the soak", "DRAWBAR_SOAK", 20_000, ("tests/sync/test_soak.py",)),
+)
+
+
+def test_long(mutated: Sequence[str]) -> int:
+    """Run what takes hours, one after the other, then print one line about each.
+
+    Args:
+        mutated: the apps or rule modules whose mutants are tried; none for all that `tests/mutation.py` names.
+
+    Returns:
+        0 when every run passed. Mutants that survive fail nothing: a person looks at them.
+
+    Raises:
+        LaunchError: something must be corrected first.
+    """
+    environment = set_up()
+    lines, failed = [], False
+    for run in LONG_RUNS:
+        often = os.environ.get(run.count, str(run.often))
+        say(f"{often} {run.title}")
+        began = time.monotonic()
+        command = [str(PYTHON), "-m", "pytest", "-q", *run.tests]
+        code = subprocess.run(command, cwd=ROOT, env=environment | {run.count: often}, check=False).returncode
+        minutes = (time.monotonic() - began) / 60
+        lines.append(f"{often} {run.title}: {'FAILED' if code else 'passed'} in {minutes:.0f} min")
+        failed = failed or code != 0
+    say("Mutants of the rules")
+    command = [str(PYTHON), "-m", "tests.mutation", *mutated]
+    with subprocess.Popen(command, cwd=ROOT, env=environment, stdout=subprocess.PIPE, text=True) as mutation:
+        line = ""
+        for line in mutation.stdout or ():
+            print(line, end="", flush=True)
+    lines.append("Mutants: FAILED" if mutation.returncode else line.strip())
+    say("\n".join(["Summary", *lines]))
+    return int(failed or mutation.returncode != 0)
 
 
 def set_up() -> dict[str, str]:

@@ -16,6 +16,7 @@ from typing import Any
 import pytest
 
 from shopapi.accounts.rules import Permission
+from shopapi.sync.queries import synced_kinds
 from shopapi.sync.services.push import PUSH_COMMANDS as CATALOG
 from tests.replay.differences import RARE_ENTRIES, SERVER_CREATED_ROWS, SERVER_ONLY_FIELDS
 from tests.replay.events import trigger_event
@@ -68,6 +69,8 @@ class ReplayComparison:
         self.refused: Counter[tuple[str, str]] = Counter()
         self.differences: list[Difference] = []
         self.needed: set[tuple[str, str]] = set()
+        # The kinds of rows that commands created, changed or removed.
+        self.kinds: set[str] = set()
         self.clashes = 0
         self.shops = 0
         self.steps = 0
@@ -151,6 +154,7 @@ class ReplayComparison:
         name = entry["name"]
         clashing = clashes(entry, before)
         touched = {(kind, row_id) for rows in (shown, after) for kind, row_id in differing(before, rows)}
+        self.kinds |= {kind for kind, _ in touched}
         for kind, row_id in sorted(touched):
             theirs, ours = after[kind].get(row_id), shown[kind].get(row_id)
             if theirs is None or ours is None:
@@ -221,6 +225,7 @@ def test_optimistic_rows_equal_the_servers(phone: PhoneReplay) -> None:
     assert walk.not_needed() <= (set() if LONG else RARE_ENTRIES)
     assert walk.clashes > 0
     assert [name for name in GENERATORS if walk.applied[name] < MIN_APPLIED] == []
+    assert synced_kinds().keys() - walk.kinds == set(), "kinds of rows that no command of the walk has touched"
     assert ("start_run", "run_over") in walk.refused
     assert walk.refused.total() < walk.steps / 5
 

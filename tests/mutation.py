@@ -1,0 +1,134 @@
+"""Finds mutants of the rules that no test finds: `python -m tests.mutation [--quick] [app or module ...]`.
+
+A mutant (`mutants.py`) is tried on the tests of its app's rules that need no database, in a process of its own; one
+that they let through is tried on all tests of its app, unless `--quick` is given. Survivors are listed: each is
+either a missing assertion, or a change that makes no difference.
+"""
+
+import os
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from tests.mutants import CHOSEN, ROOT, Mutant, install, mutants_of
+
+# Money, quotes and the clock.
+APPS = ("labor", "quotes", "billing", "sync")
+NO_DATABASE = (
+    *("--noconftest", "-p", "no:django", "-p", "no:cacheprovider", "-p", "no:xdist", "-p", "no:playwright"),
+    *("--import-mode=importlib", f"--rootdir={ROOT}", "-x", "-q"),
+)
+# A mutant may run for ever.
+LEAST_SECONDS = 20
+
+
+def modules_of(names: Sequence[str]) -> list[str]:
+    """The rule modules of the named apps, and the named modules."""
+    found = []
+    for name in names:
+        if "." in name:
+            found.append(name)
+            continue
+        paths = sorted((ROOT / "shopapi" / name / "rules").glob("*.py"))
+        found += [f"shopapi.{name}.rules.{path.stem}" for path in paths if path.stem != "__init__"]
+    return found
+
+
+def app_of(module: str) -> str:
+    return module.split(".")[1]
+
+
+def in_child(work: Callable[[], int], seconds: float) -> int | None:
+    """The exit code of `work` in a forked process without output; None when it took longer."""
+    child = os.fork()
+    if child == 0:
+        null = os.open(os.devnull, os.O_RDWR)
+        for descriptor in (0, 1, 2):
+            os.dup2(null, descriptor)
+        code = 1
+        try:
+            code = work()
+        finally:
+            os._exit(code)
+    limit = time.monotonic() + seconds
+    while time.monotonic() < limit:
+        ended, status = os.waitpid(child, os.WNOHANG)
+        if ended:
+            return os.waitstatus_to_exitcode(status)
+        time.sleep(0.01)
+    os.kill(child, 9)
+    os.waitpid(child, 0)
+    return None
+
+
+def run_pure(files: Sequence[Path], mutant: Mutant | None = None) -> int:
+    """Run tests that need neither Django nor a database; the same draws each time."""
+    import hypothesis  # noqa: PLC0415
+    import pytest  # noqa: PLC0415
+
+    hypothesis.settings.register_profile("mutants", derandomize=True, database=None, deadline=None)
+    hypothesis.settings.load_profile("mutants")
+    if mutant is not None:
+        install(mutant.module, mutant.index)
+    os.chdir(ROOT)
+    return int(pytest.main(["-c", os.devnull, *NO_DATABASE, *map(str, files)]))
+
+
+def pure_tests(app: str) -> list[Path]:
+    """The files of an app's tests that pass without a database."""
+    named = [path for path in sorted((ROOT / "tests" / app).glob("test_*.py")) if f"{app}.rules" in path.read_text()]
+    return [path for path in named if in_child(lambda path=path: run_pure([path]), 120) == 0]  # type: ignore[misc] # mypy does not infer lambdas with defaults
+
+
+def is_found_by_all_tests(mutant: Mutant) -> bool:
+    """Whether any test of the mutant's app fails, with database and all."""
+    environment = os.environ | {CHOSEN: f"{mutant.module}:{mutant.index}"}
+    command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "tests.mutants", f"tests/{app_of(mutant.module)}"]
+    return subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, check=False).returncode != 0
+
+
+def survives(mutant: Mutant, tests: Sequence[Path], seconds: float, *, quick: bool) -> bool:
+    if tests and in_child(lambda: run_pure(tests, mutant), seconds) != 0:
+        return False
+    return quick or not is_found_by_all_tests(mutant)
+
+
+def say(line: str) -> None:
+    sys.stdout.write(f"{line}\n")
+    sys.stdout.flush()
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Print the survivors and the counts of each module; 0 also with survivors, which a person has to look at."""
+    # Imported once here, so that each child has them at once.
+    import hypothesis  # noqa: F401, PLC0415
+    import pydantic  # noqa: F401, PLC0415
+    import pytest  # noqa: F401, PLC0415
+
+    quick = "--quick" in arguments
+    tests: dict[str, list[Path]] = {}
+    seconds: dict[str, float] = {}
+    found = survived = 0
+    for module in modules_of([name for name in arguments if name != "--quick"] or APPS):
+        app = app_of(module)
+        if app not in tests:
+            tests[app] = pure_tests(app)
+            began = time.monotonic()
+            assert not tests[app] or in_child(lambda files=tests[app]: run_pure(files), 300) == 0  # type: ignore[misc] # mypy does not infer lambdas with defaults
+            seconds[app] = LEAST_SECONDS + 5 * (time.monotonic() - began)
+        mutants = mutants_of(module)
+        alive = 0
+        for mutant in mutants:
+            if survives(mutant, tests[app], seconds[app], quick=quick):
+                alive += 1
+                say(f"  survived: {mutant}")
+        found, survived = found + len(mutants) - alive, survived + alive
+        say(f"{module}: {len(mutants) - alive} found, {alive} survived")
+    say(f"Mutants: {found} found, {survived} survived.")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
