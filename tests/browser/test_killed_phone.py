@@ -59,8 +59,12 @@ def start(handset: Handset, proxy: FlakyProxy) -> tuple[Phone, str]:
 
 def start_again(handset: Handset, proxy: FlakyProxy, path: str, saved: Collection[str]) -> Phone:
     """The phone after a kill: its job is there with all that was saved."""
+    assert handset.context is not None
+    cookies = [{**cookie} for cookie in handset.context.cookies()]
     handset.kill()
     phone = handset.start(proxy.url)
+    # Chromium writes cookies to disk every half a minute: without them it would ask for the password again.
+    phone.context.add_cookies(cookies)  # type: ignore[arg-type] # what it gives is what it takes
     phone.open(path)
     for words in saved:
         phone.expect_text(words)

@@ -83,7 +83,7 @@ def test_sign_in_whose_answer_is_lost_is_repeated_and_the_queue_goes_once(
     phone.context.clear_cookies(name="session")
     proxy.open()
     phone.open("/queue")
-    phone.page.get_by_role("link", name="Sign in").click()
+    phone.page.locator("a.primary-button", has_text="Sign in").click()
     phone.expect_heading("Sign in")
     phone.fill("Email", MECHANIC)
     phone.fill("Password", PASSWORD)

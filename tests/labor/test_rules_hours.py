@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from shopapi.labor.rules.overtime import HOUR, PaidTime, compute_week_pay
-from shopapi.labor.rules.rounding import biases, rounded
+from shopapi.labor.rules.rounding import Bias, biases, rounded
 from shopapi.labor.rules.spans import WorkSpan, days_from, first_moment, first_of_week, split_by_day
 from shopapi.labor.rules.week import efficiency, member_days, recovery, rework_per_hundred
 
@@ -114,7 +114,8 @@ def test_a_week_with_overtime_comes_to_what_the_regulation_says(
 def test_a_week_under_the_threshold_earns_no_premium_and_an_empty_one_its_bonus() -> None:
     rules = {"after_hours": Decimal(40), "multiplier": Decimal("1.5")}
     assert compute_week_pay([PaidTime(40 * HOUR, Fraction(1200))], bonus_minor=0, **rules).premium_minor == 0
-    assert compute_week_pay([], bonus_minor=500, **rules).total_minor == 500
+    empty = compute_week_pay([], bonus_minor=500, **rules)
+    assert (empty.total_minor, empty.regular_rate) == (500, 0)
 
 
 @pytest.mark.parametrize("case", ROUNDING["rounded"])
@@ -129,6 +130,16 @@ def test_the_bias_of_rounding_is_in_plain_sight(case: dict[str, Any]) -> None:
     assert found.seconds == case["seconds"]
     assert {str(step): seconds for step, seconds in found.rounded.items()} == case["rounded"]
     assert found.against == case["against"]
+
+
+def test_a_member_loses_time_by_any_second_less_than_worked() -> None:
+    assert Bias(ADA, spans=1, seconds=3600, rounded={5: 3599, 6: 3600, 15: 3601}).against == [5]
+
+
+def test_biases_are_listed_by_member_whatever_they_worked() -> None:
+    began = datetime(2026, 11, 25, 15, tzinfo=UTC)
+    later = [WorkSpan(UUID(int=n), "repair", began, began + timedelta(hours=9 - n)) for n in (3, 1, 2)]
+    assert [bias.member_id.int for bias in biases(later, NEW_YORK)] == [1, 2, 3]
 
 
 def test_the_trades_ratios() -> None:

@@ -38,6 +38,8 @@ STAGES = ("diagnosis", "repair", "testing", "ready", "returned", "closed", "canc
 seeds = count(1000)
 # Every command that a phone may queue, by its resource: none is left out of the histories.
 QUEUED = {name: resource.kind for name, (resource, _) in commands().items() if name in PUSH_COMMANDS}
+# What only the server makes.
+WITHOUT_COMMANDS = [resource.kind for resource in all_resources() if resource.synced and not resource.commands]
 EXAMPLES = EXTRA_EXAMPLES or 5
 # So many of them at least in each history.
 SHARE = -(-len(QUEUED) // 5)
@@ -340,6 +342,9 @@ class SyncStateMachine(RuleBasedStateMachine):
             self.edit_customer(who, 0, "notes")
             self.compare_rest_and_push(who, 6)
         self.write_of_every_kind(0, SHARE)
+        scene = Scene(self.shop.owner)
+        for kind in WITHOUT_COMMANDS:
+            scene.the(kind)
         for _ in range(2):
             for phone in self.phones:
                 phone.sync()
