@@ -106,7 +106,8 @@ def test_cleared_storage_is_shown_until_a_person_has_checked_it(
     cdp = phone.context.new_cdp_session(phone.page)
     cdp.send("Storage.clearDataForOrigin", {"origin": proxy.url, "storageTypes": "indexeddb"})
 
-    phone.open()
+    # Without a signal it goes on waiting for its rows.
+    phone.page.goto(phone.url)
     phone.expect_text("1 item may be lost")
     proxy.open()
     phone.open()
