@@ -44,7 +44,7 @@ class Mutant(NamedTuple):
     """`line` of the source, and that line's statement before and after."""
 
     module: str
-    index: int
+    nth: int
     line: int
     before: str
     after: str

@@ -71,7 +71,7 @@ def run_pure(files: Sequence[Path], mutant: Mutant | None = None) -> int:
     hypothesis.settings.register_profile("mutants", derandomize=True, database=None, deadline=None)
     hypothesis.settings.load_profile("mutants")
     if mutant is not None:
-        install(mutant.module, mutant.index)
+        install(mutant.module, mutant.nth)
     os.chdir(ROOT)
     return int(pytest.main(["-c", os.devnull, *NO_DATABASE, *map(str, files)]))
 
@@ -84,7 +84,7 @@ def pure_tests(app: str) -> list[Path]:
 
 def is_found_by_all_tests(mutant: Mutant) -> bool:
     """Whether any test of the mutant's app fails, with database and all."""
-    environment = os.environ | {CHOSEN: f"{mutant.module}:{mutant.index}"}
+    environment = os.environ | {CHOSEN: f"{mutant.module}:{mutant.nth}"}
     command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "tests.mutants", f"tests/{app_of(mutant.module)}"]
     return subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, check=False).returncode != 0
 

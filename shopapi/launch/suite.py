@@ -73,10 +73,10 @@ def test(pytest_arguments: Sequence[str], *, coverage: bool) -> int:
 
 
 class LongRun(NamedTuple):
-    """Tests that repeat something as often as the environment variable `count` says, `often` by default."""
+    """Tests that repeat something as often as the environment variable `variable` says, `often` by default."""
 
     title: str
-    count: str
+    variable: str
     often: int
     tests: tuple[str, ...]
 
@@ -104,11 +104,11 @@ def test_long(mutated: Sequence[str]) -> int:
     environment = set_up()
     lines, failed = [], False
     for run in LONG_RUNS:
-        often = os.environ.get(run.count, str(run.often))
+        often = os.environ.get(run.variable, str(run.often))
         say(f"{often} {run.title}")
         began = time.monotonic()
         command = [str(PYTHON), "-m", "pytest", "-q", *run.tests]
-        code = subprocess.run(command, cwd=ROOT, env=environment | {run.count: often}, check=False).returncode
+        code = subprocess.run(command, cwd=ROOT, env=environment | {run.variable: often}, check=False).returncode
         minutes = (time.monotonic() - began) / 60
         lines.append(f"{often} {run.title}: {'FAILED' if code else 'passed'} in {minutes:.0f} min")
         failed = failed or code != 0

@@ -115,7 +115,7 @@ def test_a_week_under_the_threshold_earns_no_premium_and_an_empty_one_its_bonus(
     rules = {"after_hours": Decimal(40), "multiplier": Decimal("1.5")}
     assert compute_week_pay([PaidTime(40 * HOUR, Fraction(1200))], bonus_minor=0, **rules).premium_minor == 0
     empty = compute_week_pay([], bonus_minor=500, **rules)
-    assert (empty.total_minor, empty.regular_rate) == (500, 0)
+    assert (empty.total_minor, empty.regular_rate) == (500, Fraction(0))
 
 
 @pytest.mark.parametrize("case", ROUNDING["rounded"])
