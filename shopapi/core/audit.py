@@ -7,6 +7,7 @@ from uuid import UUID
 
 from shopapi.core.actor import Actor
 from shopapi.core.models import AuditEvent
+from shopapi.core.rows import insert_rows
 from shopapi.core.schema import to_json
 
 
@@ -50,7 +51,7 @@ def recorded_together() -> Iterator[None]:
         yield
     finally:
         _together.reset(outer)
-    AuditEvent.objects.bulk_create(events)
+    insert_rows(events)
 
 
 def clock_words(skew_ms: int) -> str:

@@ -17,6 +17,7 @@ WRITE_VERBS = {
     "delete",
     "get_or_create",
     "update_or_create",
+    "insert_rows",
 }
 # A folder made, a digest fed, a set filled: no rows.
 NO_ROWS = {

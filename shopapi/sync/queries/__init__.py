@@ -392,12 +392,23 @@ def shops_with_waiting_commands() -> list[UUID]:
         return [row[0] for row in cursor.fetchall()]
 
 
-def waiting_commands(shop_id: UUID) -> QuerySet[LoggedCommand]:
-    """Held commands that wait for a row or a command, without those that a person left out."""
-    held = LoggedCommand.objects.filter(
+def _held_waiting(shop_id: UUID) -> QuerySet[LoggedCommand]:
+    return LoggedCommand.objects.filter(
         shop=shop_id, code__in=[HeldReason.WAITING, HeldReason.NOT_BACK], status=CommandStatus.HELD
     )
-    return held.exclude(Exists(_held_issues(shop_id).filter(state=Issue.State.RESOLVED)))
+
+
+def any_waits(shop_id: UUID) -> bool:
+    """Whether a held command waits for a row or a command, or did when a person left it out.
+
+    Most shops have none: this much can be asked after every commit, at the cost of a look into a partial index.
+    """
+    return _held_waiting(shop_id).exists()
+
+
+def waiting_commands(shop_id: UUID) -> QuerySet[LoggedCommand]:
+    """Held commands that wait for a row or a command, without those that a person left out."""
+    return _held_waiting(shop_id).exclude(Exists(_held_issues(shop_id).filter(state=Issue.State.RESOLVED)))
 
 
 def unblocked_commands(shop_id: UUID) -> QuerySet[LoggedCommand]:

@@ -272,11 +272,12 @@ def run_unblocked(shop_id: UUID, seq: int, commands: Mapping[str, Command[Any, A
     The caller holds the per-shop write lock; `seq` is the number of its commit. Commands that a person left out are
     not run.
     """
-    progress = True
+    progress = queries.any_waits(shop_id)
     while progress:
         progress = False
         for found in (queries.unblocked_commands(shop_id), queries.commands_awaiting_restore(shop_id)):
-            for command_id in list(found.filter(name__in=commands).values_list("id", flat=True)):
+            named = found.values_list("id", "name")
+            for command_id in [command_id for command_id, name in named if name in commands]:
                 # An earlier one in this loop may have run this one too.
                 logged = queries.waiting_commands(shop_id).filter(id=command_id).first()
                 if logged is not None:

@@ -16,6 +16,7 @@ from shopapi.core.clock import now
 from shopapi.core.errors import Conflict, FieldError, NotFound, Unavailable, unpack
 from shopapi.core.feed import claim_commit_seq
 from shopapi.core.rendering import plain_context, render, render_fields
+from shopapi.core.rows import insert_rows
 from shopapi.core.schema import to_json
 from shopapi.core.tenancy import in_shop
 from shopapi.sync import queries
@@ -134,7 +135,7 @@ def _push_chunk(
         known[envelope.id] = logged
         results.append(outcome_of(logged))
         device.next_no += 1
-    LoggedCommand.objects.bulk_create(known[command_id] for command_id in together)
+    insert_rows([known[command_id] for command_id in together])
     run_unblocked(actor.shop_id, seq, PUSH_COMMANDS)
     device.skew_ms, device.build = clock.skew_ms, data.build
     device.save(update_fields=["next_no", "skew_ms", "build"])
