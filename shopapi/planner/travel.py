@@ -14,9 +14,10 @@ from math import ceil, floor, isfinite
 from statistics import median
 from typing import Any
 
-from geographiclib.geodesic import Geodesic
+import numpy as np
 
 from shopapi.core.errors import Context, FieldError, Invalid, Reason
+from shopapi.planner.geodesics import Metres, Position, geodesic_metres, pairwise_metres
 from shopapi.planner.problem import TravelMatrix
 
 # Fewer drives than this change no setting.
@@ -25,14 +26,6 @@ FEW_DRIVES = 5
 ENOUGH_FOR_INTERVAL = 9
 # Two places at least this far apart cannot have a road of length 0.
 SAME_PLACE_METRES = 50
-
-
-@dataclass(frozen=True)
-class Position:
-    """Degrees, WGS 84."""
-
-    latitude: float
-    longitude: float
 
 
 @dataclass(frozen=True)
@@ -101,30 +94,28 @@ class TableUnusable(Exception):
         self.reason = reason
 
 
-def geodesic_metres(one: Position, other: Position) -> float:
-    """Along the geodesic; GeographicLib, the reference implementation of Karney, J. Geodesy 87 (2013) 43-55."""
-    ends = Geodesic.WGS84.Inverse(one.latitude, one.longitude, other.latitude, other.longitude, Geodesic.DISTANCE)
-    return float(ends["s12"])
-
-
 def estimate_drive(
     travel_profile: TravelProfile, straight: float, *, trailer: bool = False, extra: int = 0
 ) -> DriveEstimate:
     """A drive over this straight distance. `extra`: seconds that this very pair takes more (a river, a ferry)."""
-    metres = seconds = 0.0
-    begun = 0.0
-    for band in travel_profile.bands:
-        part = (straight if band.up_to is None else min(straight, band.up_to)) - begun
-        if part <= 0:
-            break
-        metres += part * band.detour
-        seconds += part * band.detour / (band.km_per_hour / 3.6)
-        begun += part
+    metres, seconds = map(float, _drives(travel_profile, np.float64(straight)))
     seconds *= travel_profile.trailer if trailer else 1
     whole = ceil(seconds) + extra
     return DriveEstimate(
         ceil(metres), whole, floor(seconds * travel_profile.low) + extra, ceil(seconds * travel_profile.high) + extra
     )
+
+
+def _drives(travel_profile: TravelProfile, straight: Metres | np.float64) -> tuple[Metres, Metres]:
+    """Metres of road and seconds without a trailer, for each of these straight distances."""
+    metres = seconds = np.zeros_like(straight)
+    begun = 0.0
+    for band in travel_profile.bands:
+        part = np.clip(straight, begun, band.up_to) - begun
+        metres = metres + part * band.detour
+        seconds = seconds + part * band.detour / (band.km_per_hour / 3.6)
+        begun = band.up_to or begun
+    return metres, seconds
 
 
 def fit_profile(travel_profile: TravelProfile, drives: Sequence[ClockedDrive]) -> TravelProfile:
@@ -170,24 +161,24 @@ def estimate_matrix(
     Raises:
         Invalid: naming each place without a position, or with one that is implausibly far from the shop.
     """
-    positions = _positions(travel_profile, places)
-    size = len(positions)
-    metres = [[0] * size for _ in range(size)]
-    seconds = [[0] * size for _ in range(size)]
-    for one in range(size):
-        for other in range(one + 1, size):
-            straight = geodesic_metres(positions[one], positions[other])
-            more = (extra or {}).get(frozenset({one, other}), 0)
-            drive = estimate_drive(travel_profile, straight, trailer=trailer, extra=more)
-            # Two machines in one yard are set up for once.
-            stopping = travel_profile.per_stop if straight > SAME_PLACE_METRES else 0
-            metres[one][other] = metres[other][one] = drive.metres
-            seconds[one][other] = drive.seconds + stopping
-            seconds[other][one] = drive.seconds + (stopping if one else 0)
-    return TravelMatrix(tuple(map(tuple, metres)), tuple(map(tuple, seconds)))
+    straight = pairwise_metres(check_positions(travel_profile, places))
+    metres, seconds = _drives(travel_profile, straight)
+    seconds = np.ceil(seconds * (travel_profile.trailer if trailer else 1)).astype(np.int64)
+    # Two machines in one yard are set up for once, and at the shop nothing is.
+    seconds[:, 1:] += np.where(straight[:, 1:] > SAME_PLACE_METRES, travel_profile.per_stop, 0)
+    for pair, more in (extra or {}).items():
+        one, other = pair
+        seconds[one, other] += more
+        seconds[other, one] += more
+    return TravelMatrix(_rows(np.ceil(metres).astype(np.int64)), _rows(seconds))
 
 
-def _positions(travel_profile: TravelProfile, places: Sequence[NamedPosition]) -> list[Position]:
+def _rows(table: Metres) -> tuple[tuple[int, ...], ...]:
+    return tuple(map(tuple, table.tolist()))
+
+
+def check_positions(travel_profile: TravelProfile, places: Sequence[NamedPosition]) -> list[Position]:
+    """The positions of these places, the first of which is the shop. Raises Invalid as `estimate_matrix`."""
     faults = []
     shop = places[0].position if places else None
     for number, place in enumerate(places):

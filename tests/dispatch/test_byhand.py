@@ -10,10 +10,11 @@ from typing import Any
 import pytest
 
 from shopapi.planner.check import Schedule, Violation, check_route
+from shopapi.planner.geodesics import Position
 from shopapi.planner.loading.deck import Deck, Piece
 from shopapi.planner.loading.tie_downs import TieDown
 from shopapi.planner.problem import Problem, RigDay, Route, StopTask, TimeWindow
-from shopapi.planner.travel import NamedPosition, Position, TravelProfile, estimate_matrix
+from shopapi.planner.travel import NamedPosition, TravelProfile, estimate_matrix
 
 VECTORS = json.loads((Path(__file__).parents[2] / "fixtures" / "dispatch" / "byhand.json").read_text())
 

@@ -14,11 +14,12 @@ from shopapi.dispatch.rules.plan_view import RunStart, planned_runs
 from shopapi.dispatch.rules.planning_model import MachineSize, PlanningModel, PlanningRig, PlanningStop, PlanningYard
 from shopapi.dispatch.rules.schemas.rig import BreakFields, DeckFields, TrailerFields
 from shopapi.planner.check import check_plan
+from shopapi.planner.geodesics import Position
 from shopapi.planner.loading.tie_downs import TieDown
 from shopapi.planner.plan import plan_with_slack
 from shopapi.planner.problem import Route
 from shopapi.planner.solver import Budget
-from shopapi.planner.travel import Position, TravelProfile, estimate_matrix
+from shopapi.planner.travel import TravelProfile, estimate_matrix
 
 DAYS = (date(2026, 5, 5), date(2026, 5, 6))
 # From the day before the planned ones to the day after them.

@@ -13,7 +13,8 @@ from pytest_django import Settings
 from shopapi.core.rendering import with_words
 from shopapi.dispatch.services import travel_times
 from shopapi.dispatch.services.travel_times import load_travel_matrices
-from shopapi.planner.travel import NamedPosition, Position, TravelProfile, estimate_matrix
+from shopapi.planner.geodesics import Position
+from shopapi.planner.travel import NamedPosition, TravelProfile, estimate_matrix
 from tests.factories.fake_service import DRIPPING, SILENT, FakeService, fake_service, shortened
 
 PLACES = [NamedPosition("The yard", Position(40.30, -98.44)), NamedPosition("Barn", Position(40.35, -98.44))]

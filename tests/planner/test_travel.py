@@ -1,25 +1,25 @@
 """Distances, times and positions; the matrix service's table; no missing value becomes 0."""
 
 from dataclasses import replace
+from itertools import product
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from shopapi.core.errors import Invalid
 from shopapi.core.rendering import render
+from shopapi.planner.geodesics import Position, geodesic_metres, pairwise_metres
 from shopapi.planner.travel import (
     ClockedDrive,
     DistanceBand,
     NamedPosition,
-    Position,
     TableUnusable,
     TravelProfile,
     estimate_drive,
     estimate_matrix,
     fit_profile,
-    geodesic_metres,
     read_position,
     read_table,
     table_query,
@@ -35,6 +35,20 @@ def test_geodesic_example() -> None:
     # 10,001,965.729 m (from memory).
     assert geodesic_metres(Position(40.6, -73.8), Position(51.6, -0.5)) == pytest.approx(5_551_759.400, abs=0.001)
     assert geodesic_metres(Position(0, 0), Position(90, 0)) == pytest.approx(10_001_965.729, abs=0.001)
+
+
+@given(st.lists(st.tuples(st.floats(-90, 90), st.floats(-180, 180)), min_size=2, max_size=6))
+@example(
+    [(0.0, 0.0), (0.0, 179.7), (0.3, 179.9), (0.0, -179.9), (90.0, 0.0), (-90.0, 5.0), (10.0, 180.0), (10.0, -180.0)]
+)
+@example([(43.615, -116.202), (43.615, -116.202), (43.6150001, -116.202), (43.7, -116.2), (43.7, -116.21)])
+def test_all_pairs_together_are_as_each_alone_within_a_millimeter(places: list[tuple[float, float]]) -> None:
+    positions = [Position(*place) for place in places]
+    together = pairwise_metres(positions)
+
+    for one, other in product(range(len(positions)), repeat=2):
+        alone = geodesic_metres(positions[one], positions[other])
+        assert together[one, other] == pytest.approx(alone, rel=0, abs=0.001)
 
 
 def test_estimate_calculated_by_hand() -> None:

@@ -10,7 +10,7 @@ from math import ceil
 from typing import Any
 
 from shopapi.customers.rules.postal_codes import PostalArea
-from shopapi.planner.travel import Position, geodesic_metres
+from shopapi.planner.geodesics import Position, geodesic_metres
 
 # A house is found no more exactly than this.
 LEAST_METRES = 50

@@ -25,7 +25,7 @@ from shopapi.jobs.rules import Stage
 from shopapi.machines.models import Machine
 from shopapi.parts.models import Supplier
 from shopapi.planner.arrival import USUAL_WORK, WorkSpread
-from shopapi.planner.travel import Position
+from shopapi.planner.geodesics import Position
 from shopapi.quotes.models import Line
 
 # With at least this many past stops of a kind, their times replace the setting.

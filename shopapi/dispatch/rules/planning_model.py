@@ -16,11 +16,12 @@ from shopapi.dispatch.rules.schemas.rig import BreakFields, DeckFields, Measured
 from shopapi.dispatch.rules.schemas.run import ExclusionCode
 from shopapi.dispatch.rules.schemas.stop import Need, Priority, StopKind
 from shopapi.planner.arrival import USUAL_WORK, Spread, WorkSpread
+from shopapi.planner.geodesics import Position
 from shopapi.planner.loading.deck import Deck, Exact, Piece
 from shopapi.planner.loading.stowage import Trailer, Truck
 from shopapi.planner.loading.tie_downs import TieDown
 from shopapi.planner.problem import Break, Costs, Load, Problem, RigDay, StopTask, TimeWindow, TravelMatrix
-from shopapi.planner.travel import NamedPosition, Position, TravelProfile, estimate_drive, estimate_matrix
+from shopapi.planner.travel import NamedPosition, TravelProfile, check_positions, estimate_drive
 
 # The cost of a second under way in metres: about the price of a mechanic's hour against that of a truck's mile.
 COSTS = Costs(metre=1, second=20)
@@ -206,7 +207,7 @@ class PlanningModel:
         if broken is not None:
             return ExcludedStop(stop.key, "rig_out", Reason("pinned_to_broken_rig", {"rig": broken.name}))
         try:
-            estimate_matrix(
+            check_positions(
                 self.yard.travel_profile,
                 (NamedPosition(THE_YARD, self.yard.position), NamedPosition(stop.place, stop.position)),
             )

@@ -22,7 +22,8 @@ from shopapi.dispatch.rules.schemas.rig import Breakdown
 from shopapi.dispatch.rules.states import BEEN, OPEN_STOPS
 from shopapi.dispatch.services.plan_requests import replan_today
 from shopapi.dispatch.services.stops import take_off_run
-from shopapi.planner.travel import estimate_drive, geodesic_metres
+from shopapi.planner.geodesics import geodesic_metres
+from shopapi.planner.travel import estimate_drive
 
 LABEL = 120
 

@@ -8,14 +8,8 @@ from shopapi.core.schema import to_json
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import Stop
 from shopapi.dispatch.rules.schemas.yard import LearnedTimes
-from shopapi.planner.travel import (
-    ENOUGH_FOR_INTERVAL,
-    ClockedDrive,
-    Position,
-    TravelProfile,
-    fit_profile,
-    geodesic_metres,
-)
+from shopapi.planner.geodesics import Position, geodesic_metres
+from shopapi.planner.travel import ENOUGH_FOR_INTERVAL, ClockedDrive, TravelProfile, fit_profile
 
 # How many of the latest stops and legs are used.
 LATEST = 60

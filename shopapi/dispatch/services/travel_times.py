@@ -17,10 +17,10 @@ from redis.exceptions import RedisError
 from shopapi.core.bounded_get import Limits, NoUsableAnswer, get_bounded
 from shopapi.core.errors import Context, Reason
 from shopapi.dispatch.rules.schemas.plan import RemarkRow, RoadSource
+from shopapi.planner.geodesics import Position
 from shopapi.planner.problem import TravelMatrix
 from shopapi.planner.travel import (
     NamedPosition,
-    Position,
     TableUnusable,
     TravelProfile,
     estimate_matrix,
