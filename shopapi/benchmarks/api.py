@@ -70,7 +70,7 @@ def measure_api(figures: Recorder, environment: Mapping[str, str] | None = None)
     key = make_token(actor=shop, member_id=member_id, label="Benchmark")
     ids = _add_customers(shop.shop_id)
     calls = _calls(key, ids[0])
-    with tempfile.TemporaryDirectory() as folder, _site(Path(folder), environment, _statements(calls)) as port:
+    with tempfile.TemporaryDirectory() as folder, serve_site(Path(folder), environment, _statements(calls)) as port:
         for name, call in calls.items():
             _compare(figures, port, name, call)
 
@@ -134,7 +134,7 @@ def _plain(row_id: str) -> str:
 
 
 @contextmanager
-def _site(
+def serve_site(
     folder: Path, environment: Mapping[str, str] | None, statements: dict[str, list[tuple[str, bool]]]
 ) -> Iterator[int]:
     """A web server with the product's site and the bare views; yields its port."""

@@ -20,12 +20,14 @@ from pyvrp.stop import MaxRuntime
 
 from shopapi.benchmarks.recorder import Recorder
 from shopapi.planner.check import check_plan
+from shopapi.planner.geodesics import Position
 from shopapi.planner.instance import read_instance
 from shopapi.planner.loading.deck import Deck, Piece
 from shopapi.planner.plan import plan_problem
 from shopapi.planner.problem import Break, Costs, Problem, RigDay, Route, StopTask, TimeWindow, TravelMatrix
 from shopapi.planner.pyvrp_model import PyvrpModel
 from shopapi.planner.solver import Budget, Progress
+from shopapi.planner.travel import NamedPosition, TravelProfile, estimate_matrix
 
 ROUTING = Path(__file__).resolve().parents[2] / "fixtures" / "routing"
 # Up to this many stops an instance gets half the time.
@@ -100,12 +102,24 @@ def _growth(figures: Recorder, pool: ProcessPoolExecutor, seconds: float, grow: 
         begun = time.perf_counter()
         plan = plan_problem(problem, Budget(seconds=seconds), watch=_first(first, begun))
         took = time.perf_counter() - begun
+        figures.add(f"grow_{size}.roads", [_estimate_roads(size)], "s")
         figures.add(f"grow_{size}.first", first[:1] or [took], "s")
         figures.add(f"grow_{size}.seconds", [took], "s")
         figures.add(f"grow_{size}.left_out", [len(plan.left_out)], "stops")
         cost = plain(pool, problem, seconds, 0)
         if cost and plan.feasible:
             figures.ratio(f"grow_{size}.ratio", plan.cost / cost[0])
+
+
+def _estimate_roads(size: int) -> float:
+    """The seconds for the road tables of so many places, with a trailer and without: a plan begins with them."""
+    chance = Random(size)  # noqa: S311 - a drawn map, no secret
+    points = [Position(40 + chance.gauss(0, 0.1), -98 + chance.gauss(0, 0.1)) for _ in range(size + 1)]
+    places = [NamedPosition(str(number), position) for number, position in enumerate(points)]
+    begun = time.perf_counter()
+    for trailer in (True, False):
+        estimate_matrix(TravelProfile(), places, trailer=trailer)
+    return time.perf_counter() - begun
 
 
 def _first(first: list[float], begun: float) -> Callable[[Progress], bool]:

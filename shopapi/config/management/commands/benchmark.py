@@ -12,6 +12,7 @@ from shopapi.benchmarks.api import measure_api
 from shopapi.benchmarks.bench import measure_bench
 from shopapi.benchmarks.billing import measure_billing
 from shopapi.benchmarks.dispatch import GROWTH, measure_planner
+from shopapi.benchmarks.drain import measure_drain
 from shopapi.benchmarks.labor import measure_labor
 from shopapi.benchmarks.pdf import NothingToMeasure, measure_pdf
 from shopapi.benchmarks.recorder import Recorder
@@ -25,6 +26,7 @@ BENCHMARKS: Mapping[str, Sequence[Callable[[Recorder], None]]] = {
     "api": [measure_api],
     "bench": [measure_bench],
     "billing": [measure_billing],
+    "drain": [measure_drain],
     "labor": [measure_labor, measure_reminders],
     "reminders": [measure_reminders],
     "shops": [measure_shops],
