@@ -9,7 +9,7 @@ rest of each drive's spread is independent. No random numbers.
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
-from math import exp, log, sqrt
+from math import erfc, exp, log, sqrt
 from statistics import NormalDist
 from typing import Any
 
@@ -21,6 +21,7 @@ from shopapi.planner.problem import FOREVER, Problem, RigDay, StopTask
 Points = np.ndarray[Any, np.dtype[np.float64]]
 
 NORMAL = NormalDist()
+SQRT_2 = sqrt(2)
 # The shown interval contains the arrival with a probability of 80 %.
 LOW, HIGH = 0.1, 0.9
 TENTH = NORMAL.inv_cdf(HIGH)
@@ -135,7 +136,7 @@ def _kernel(middle: float, shorter: float, longer: float) -> Kernel:
     before = int((middle - least) / GRID_SECONDS) + 1
     after = int((most - middle) / GRID_SECONDS) + 1
     edges = middle + GRID_SECONDS * (np.arange(-before, after + 2) - 0.5)
-    below = np.array([_share_below(edge / middle, shorter, longer) for edge in edges])
+    below = np.array([_share_below(share, shorter, longer) for share in (edges / middle).tolist()])
     mass = np.diff(below)
     return middle - before * GRID_SECONDS, mass / mass.sum()
 
@@ -144,7 +145,8 @@ def _share_below(factor: float, shorter: float, longer: float) -> float:
     if factor <= 0:
         return 0.0
     spread = shorter if factor < 1 else longer
-    return NORMAL.cdf(log(factor) / spread) if spread > 0 else float(factor >= 1)
+    # As NormalDist.cdf, without its checks: this is most of the time of a plan's arrivals.
+    return 0.5 * erfc(-log(factor) / spread / SQRT_2) if spread > 0 else float(factor >= 1)
 
 
 def arrivals(problem: Problem, schedule: Schedule, spread: Spread) -> list[Arrival]:
@@ -238,33 +240,44 @@ def _work_start(stop: StopTask) -> Callable[[Points], Points]:
     return starts
 
 
-def reliable_start(problem: Problem, schedule: Schedule, spread: Spread) -> Schedule:
-    """The same route with the latest start that makes each stop in time with a probability of `IN_TIME`.
+def reliable_start(problem: Problem, schedule: Schedule, spread: Spread) -> tuple[Schedule, list[Arrival]]:
+    """The same route with the latest start that makes each stop in time with a probability of `IN_TIME`; its arrivals.
 
     Stops that no start makes so reliable do not count, and the start is never later than it was.
     """
     rig = problem.rig_by_key[schedule.route.rig]
-    late = stops_at_risk(problem, schedule, spread)
+    expected = arrivals(problem, schedule, spread)
+    late = stops_at_risk(problem, schedule, expected)
     earliest = max(rig.shift.opens, problem.hours.opens if rig.start is None else 0)
     if not late or earliest >= schedule.leaves:
-        return schedule
-    hopeless = stops_at_risk(problem, started_at(problem, schedule, earliest), spread).keys()
+        return schedule, expected
+
+    def at(start: int) -> tuple[Schedule, list[Arrival]]:
+        moved = started_at(problem, schedule, start)
+        return moved, arrivals(problem, moved, spread)
+
+    best = at(earliest)
+    hopeless = stops_at_risk(problem, *best).keys()
     if late.keys() <= hopeless:
-        return schedule
+        return schedule, expected
     low, high = earliest, schedule.leaves
     while high - low > GRID_SECONDS:
         middle = (low + high) // 2
-        if stops_at_risk(problem, started_at(problem, schedule, middle), spread).keys() <= hopeless:
-            low = middle
+        tried = at(middle)
+        if stops_at_risk(problem, *tried).keys() <= hopeless:
+            low, best = middle, tried
         else:
             high = middle
-    return started_at(problem, schedule, low)
+    return best
 
 
-def stops_at_risk(problem: Problem, schedule: Schedule, spread: Spread) -> dict[str, float]:
-    """The stops below a probability of `IN_TIME`, with the seconds by which they should be earlier."""
+def stops_at_risk(problem: Problem, schedule: Schedule, expected: Sequence[Arrival]) -> dict[str, float]:
+    """The stops below a probability of `IN_TIME`, with the seconds by which they should be earlier.
+
+    `expected`: the arrivals of the schedule.
+    """
     found = {}
-    for arrival, visit in zip(arrivals(problem, schedule, spread), schedule.visits, strict=True):
+    for arrival, visit in zip(expected, schedule.visits, strict=True):
         # Only the window that it is planned in counts, not one of another day.
         windows = problem.by_key[arrival.stop].windows
         mine = [window.closes for window in windows if window.opens <= visit.starts <= window.closes]

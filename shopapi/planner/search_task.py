@@ -63,6 +63,12 @@ def _is_idle(task: SearchTask, search: Search) -> bool:
     return task.idle is not None and search.rounds - search.improved > task.idle
 
 
+def _without_some_stops(task: SearchTask) -> Search:
+    """A search that has only begun, and may leave stops out: on an overfull day it has an answer at once."""
+    model = PyvrpModel(task.problem, forbidden=task.forbidden, allow_missing=True)
+    return Search(model, task.settings, task.seed, start=model.solution(task.start) if task.start else None)
+
+
 class RemoteSearch(Protocol):
     """A second search that runs elsewhere."""
 
@@ -78,7 +84,7 @@ def run_task(task: SearchTask, clock: Clock, exchange: Exchange, tell: OnRound |
     model = PyvrpModel(task.problem, forbidden=task.forbidden)
     search = Search(model, task.settings, task.seed, start=model.solution(task.start) if task.start else None)
     if tell is not None:
-        tell(search)
+        tell(search if search.best.is_feasible() else _without_some_stops(task))
     some = task.over_at(SOME_ANSWER, clock)
     search.run(lambda rounds: search.best.is_feasible() or some(rounds), tell)
     search.set_first_penalties()

@@ -27,7 +27,7 @@ def late_stops(problem: Problem, routes: Sequence[Route], spread: Spread) -> dic
     for route in routes:
         checked = check_route(problem, route) if route.keys else None
         if isinstance(checked, Schedule):
-            found |= stops_at_risk(problem, reliable_start(problem, checked, spread), spread)
+            found |= stops_at_risk(problem, *reliable_start(problem, checked, spread))
     return found
 
 

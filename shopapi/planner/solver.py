@@ -208,7 +208,8 @@ class _SearchPasses:
             return None if remote is None else remote.exchange(mine)
 
         try:
-            found = run_task(task, self.clock, exchange, _ProgressTeller(task, self.watch, self.clock, self.over, part))
+            tell = None if self.watch is None else _ProgressTeller(task, self.watch, self.clock, self.over, part)
+            found = run_task(task, self.clock, exchange, tell)
         finally:
             if remote is not None:
                 remote.end()
@@ -233,7 +234,7 @@ def _second_settings(problem: Problem) -> Settings:
 class _ProgressTeller:
     """Reports overall progress from inside the search, at limited frequency."""
 
-    def __init__(self, task: SearchTask, watch: Watch | None, clock: Clock, over: float, part: float) -> None:
+    def __init__(self, task: SearchTask, watch: Watch, clock: Clock, over: float, part: float) -> None:
         self.over = over
         self.part = part
         self.task = task
@@ -243,7 +244,7 @@ class _ProgressTeller:
 
     def __call__(self, search: Search) -> None:
         now = self.clock()
-        if self.watch is None or now - self.last < WATCH_EVERY:
+        if now - self.last < WATCH_EVERY:
             return
         self.last = now
         if self.task.until is None:

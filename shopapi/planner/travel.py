@@ -161,7 +161,8 @@ def estimate_matrix(
     Raises:
         Invalid: naming each place without a position, or with one that is implausibly far from the shop.
     """
-    straight = pairwise_metres(check_positions(travel_profile, places))
+    straight = pairwise_metres([place.position or _NOWHERE for place in places])
+    _refuse_unusable(travel_profile, places, straight[0] if places else ())
     metres, seconds = _drives(travel_profile, straight)
     seconds = np.ceil(seconds * (travel_profile.trailer if trailer else 1)).astype(np.int64)
     # Two machines in one yard are set up for once, and at the shop nothing is.
@@ -177,20 +178,30 @@ def _rows(table: Metres) -> tuple[tuple[int, ...], ...]:
     return tuple(map(tuple, table.tolist()))
 
 
-def check_positions(travel_profile: TravelProfile, places: Sequence[NamedPosition]) -> list[Position]:
-    """The positions of these places, the first of which is the shop. Raises Invalid as `estimate_matrix`."""
+# In place of a position that is missing, until that is refused.
+_NOWHERE = Position(0, 0)
+
+
+def check_position(travel_profile: TravelProfile, shop: NamedPosition, place: NamedPosition) -> None:
+    """Raise Invalid as `estimate_matrix` of the shop and this place would."""
+    away = 0.0
+    if shop.position is not None and place.position is not None:
+        away = geodesic_metres(shop.position, place.position)
+    _refuse_unusable(travel_profile, (shop, place), (0.0, away))
+
+
+def _refuse_unusable(travel_profile: TravelProfile, places: Sequence[NamedPosition], away: Sequence[float]) -> None:
+    """Raise Invalid if a place has no position, or one that is too far `away` from the first, in metres."""
     faults = []
-    shop = places[0].position if places else None
-    for number, place in enumerate(places):
+    for number, (place, metres) in enumerate(zip(places, away, strict=True)):
         field = f"places.{number}.position"
         if place.position is None:
             faults.append(FieldError(field, "position_missing", context={"name": place.name}))
-        elif shop is not None and (away := geodesic_metres(shop, place.position)) > travel_profile.farthest:
-            context: Context = {"name": place.name, "kilometres": round(away / 1000)}
+        elif places[0].position is not None and metres > travel_profile.farthest:
+            context: Context = {"name": place.name, "kilometres": round(metres / 1000)}
             faults.append(FieldError(field, "position_far", context=context))
     if faults:
         raise Invalid("position", reason=faults[0].reason, fields=faults)
-    return [place.position for place in places if place.position is not None]
 
 
 def table_query(positions: Sequence[Position]) -> str:

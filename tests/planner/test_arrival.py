@@ -192,9 +192,10 @@ def test_start_leaves_slack_for_the_first_window() -> None:
     windows = {0: TimeWindow(8 * HOUR, 9 * HOUR), 1: TimeWindow(13 * HOUR, 14 * HOUR)}
     problem, schedule = a_run([1800, 1800], [1800, 1800], windows)
     assert schedule.visits[0].arrives == 9 * HOUR
-    assert stops_at_risk(problem, schedule, USUAL).keys() == {"0"}
-    calm = reliable_start(problem, schedule, USUAL)
-    assert stops_at_risk(problem, calm, USUAL) == {}
+    assert stops_at_risk(problem, schedule, arrivals(problem, schedule, USUAL)).keys() == {"0"}
+    calm, expected = reliable_start(problem, schedule, USUAL)
+    assert expected == arrivals(problem, calm, USUAL)
+    assert stops_at_risk(problem, calm, expected) == {}
     (first, _) = arrivals(problem, calm, USUAL)
     # In time four times in five, and hardly more often.
     assert 9 * HOUR - 120 < first.by <= 9 * HOUR
@@ -207,8 +208,8 @@ def test_start_leaves_slack_for_the_first_window() -> None:
 def test_unreliable_stop_does_not_move_the_start() -> None:
     # Open from its own arrival at the earliest start on: leaving later can only be worse, and earlier nobody can.
     problem, schedule = a_run([1800], [600], {0: TimeWindow(7 * HOUR, 7 * HOUR + 1800)})
-    assert reliable_start(problem, schedule, USUAL) == schedule
-    assert stops_at_risk(problem, schedule, USUAL).keys() == {"0"}
+    assert reliable_start(problem, schedule, USUAL) == (schedule, arrivals(problem, schedule, USUAL))
+    assert stops_at_risk(problem, schedule, arrivals(problem, schedule, USUAL)).keys() == {"0"}
 
 
 def tight_day(detour: int) -> Problem:

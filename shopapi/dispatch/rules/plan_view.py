@@ -1,6 +1,6 @@
 """A checked plan as rows: times with intervals, decks, cautions."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, floor
 from uuid import UUID
@@ -20,7 +20,7 @@ from shopapi.dispatch.rules.planning_model import (
 )
 from shopapi.dispatch.rules.schemas.plan import PlannedRun, PlannedStop
 from shopapi.dispatch.rules.schemas.run import CautionRow, DeckRow, LegRow, MarginRow
-from shopapi.planner.arrival import arrivals, reliable_start, stops_at_risk
+from shopapi.planner.arrival import Arrival, reliable_start, stops_at_risk
 from shopapi.planner.check import CheckResult, Schedule
 from shopapi.planner.legs import LegTieDowns, tie_downs, unmeasured_on_deck
 from shopapi.planner.loading.deck import DeckLayout
@@ -55,7 +55,7 @@ def planned_runs(
     rigs = {rig.key: rig for rig in planning_model.rigs}
     found = []
     for walked in sorted(result.schedules, key=lambda one: (rig_of(one.route.rig)[1], one.route.rig)):
-        schedule = reliable_start(problem, walked, planning_model.spread)
+        schedule, expected = reliable_start(problem, walked, planning_model.spread)
         key, day = rig_of(schedule.route.rig)
         rig = problem.rig_by_key[schedule.route.rig]
         begin = begins[rig.key]
@@ -68,10 +68,10 @@ def planned_runs(
                 home_at=planning_model.instant_of(schedule.home),
                 metres=schedule.metres,
                 drive_seconds=sum(leg.seconds for leg in _legs(problem, rig, schedule)),
-                stops=list(_stops(planning_model, problem, schedule, begin)),
+                stops=list(_stops(planning_model, schedule, begin, expected)),
                 cautions=[
                     *_cautions(rigs[key], problem, schedule, facts, pounds=pounds),
-                    *_late(planning_model, problem, schedule),
+                    *_late(planning_model, stops_at_risk(problem, schedule, expected)),
                     *_roughly_placed(planning_model, schedule, pounds=pounds),
                 ],
                 margins=list(_margins(schedule, begin)),
@@ -122,11 +122,11 @@ def _leg_rows(
 
 
 def _stops(
-    planning_model: PlanningModel, problem: Problem, schedule: Schedule, begin: RunStart
+    planning_model: PlanningModel, schedule: Schedule, begin: RunStart, expected: Iterable[Arrival]
 ) -> Iterator[PlannedStop]:
     """Each stop with the interval that contains its arrival with a probability of 80 %."""
     visits = {visit.stop: visit for visit in schedule.visits}
-    intervals = {arrival.stop: arrival for arrival in arrivals(problem, schedule, planning_model.spread)}
+    intervals = {arrival.stop: arrival for arrival in expected}
     for number, trip in enumerate(schedule.route.trips):
         for place, key in enumerate(trip):
             visit = visits[key]
@@ -147,10 +147,10 @@ def _minute(second: float) -> int:
     return round(second / STEP_SECONDS) * STEP_SECONDS
 
 
-def _late(planning_model: PlanningModel, problem: Problem, schedule: Schedule) -> Iterator[CautionRow]:
+def _late(planning_model: PlanningModel, late: Iterable[str]) -> Iterator[CautionRow]:
     """The stops that are reached within their times with a probability below 80 %, whenever the rig leaves."""
     labels = {stop.key: stop.label for stop in planning_model.stops}
-    for key in stops_at_risk(problem, schedule, planning_model.spread):
+    for key in late:
         yield CautionRow.because("tight", Reason("caution_tight", {"stop": labels[key]}), stop_id=UUID(key))
 
 

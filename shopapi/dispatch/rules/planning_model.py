@@ -21,7 +21,7 @@ from shopapi.planner.loading.deck import Deck, Exact, Piece
 from shopapi.planner.loading.stowage import Trailer, Truck
 from shopapi.planner.loading.tie_downs import TieDown
 from shopapi.planner.problem import Break, Costs, Load, Problem, RigDay, StopTask, TimeWindow, TravelMatrix
-from shopapi.planner.travel import NamedPosition, TravelProfile, check_positions, estimate_drive
+from shopapi.planner.travel import NamedPosition, TravelProfile, check_position, estimate_drive
 
 # The cost of a second under way in metres: about the price of a mechanic's hour against that of a truck's mile.
 COSTS = Costs(metre=1, second=20)
@@ -207,9 +207,10 @@ class PlanningModel:
         if broken is not None:
             return ExcludedStop(stop.key, "rig_out", Reason("pinned_to_broken_rig", {"rig": broken.name}))
         try:
-            check_positions(
+            check_position(
                 self.yard.travel_profile,
-                (NamedPosition(THE_YARD, self.yard.position), NamedPosition(stop.place, stop.position)),
+                NamedPosition(THE_YARD, self.yard.position),
+                NamedPosition(stop.place, stop.position),
             )
         except Invalid as refused:
             if self.yard.position is None:
