@@ -161,6 +161,25 @@ def test_watcher_sees_plans_and_may_cancel() -> None:
     assert all(0 <= progress.share <= 1 for progress in seen)
 
 
+def test_overfull_day_has_a_first_answer_at_once() -> None:
+    seen: list[Progress] = []
+    # Four rigs of ten.
+    few = replace(drawn_day(60), rigs=drawn_day(60).rigs[:4])
+
+    def watch(progress: Progress) -> bool:
+        seen.append(progress)
+        return False
+
+    with pytest.raises(Cancelled):
+        solve(few, Budget(rounds=300), watch=watch, clock=still)
+    [first] = seen
+    assert first.share == 0
+    assert first.routes is not None
+    result = check_plan(few, first.routes)
+    assert {violation.code for violation in result.violations} == {"left_out"}
+    assert len(few.stops) - len(result.left_out) > 10
+
+
 def test_search_without_improvement_can_be_cancelled() -> None:
     seen: list[Progress] = []
     tick = itertools.count()
