@@ -15,6 +15,8 @@ from shopapi.quotes.services.drafts import remake_pdf
 
 MARKS = (100, 500, 1_000)
 LONGEST_SECONDS = 60
+# A worker that has just started may have other work to do first.
+FIRST_SECONDS = 300
 PROCESSES = Path("/proc")
 
 
@@ -23,12 +25,13 @@ class NothingToMeasure(Exception):
 
 
 def measure_pdf(figures: Recorder, pid_file: Path, pdfs: int) -> None:
-    """Make so many PDFs of one offered quote by the worker that holds `pid_file`; memory after 100, 500, 1,000.
+    """Make so many PDFs of one offered quote by the worker that holds `pid_file`; memory after 0, 100, 500, 1,000.
 
     Memory is that of the worker with all its children, shared pages counted once (Pss), in MB.
     """
     group = _group_of(pid_file)
     actor, quote_id = _an_offer()
+    _make_one(actor, quote_id, FIRST_SECONDS)
     figures.add("memory_at_start", [memory_of(group)], "MB")
     children: set[int] = set()
     seconds: list[float] = []
@@ -82,13 +85,13 @@ def _an_offer() -> tuple[Actor, UUID]:
     raise NothingToMeasure("No shop has an offered quote: run load_demo first.")
 
 
-def _make_one(actor: Actor, quote_id: UUID) -> float:
+def _make_one(actor: Actor, quote_id: UUID, longest: float = LONGEST_SECONDS) -> float:
     began = time.perf_counter()
     remake_pdf(actor=actor, data=Target(id=quote_id))
-    while time.perf_counter() - began < LONGEST_SECONDS:
+    while time.perf_counter() - began < longest:
         with in_shop(actor.shop_id):
             quote = Quote.objects.get(id=quote_id)
         if quote.pdf_state == "ready":
             return time.perf_counter() - began
         time.sleep(0.01)
-    raise NothingToMeasure(f"The worker made no PDF within {LONGEST_SECONDS} s.")
+    raise NothingToMeasure(f"The worker made no PDF within {longest} s.")
