@@ -6,15 +6,12 @@ that both meet the same machine. The ratio is the bare view's requests per secon
 
 import http.client
 import json
-import os
 import re
-import socket
 import tempfile
 import time
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Mapping
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import contextmanager
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import count
 from pathlib import Path
 from statistics import median
@@ -26,14 +23,13 @@ from django.test.utils import CaptureQueriesContext
 
 from shopapi.accounts.rules import FirstShop
 from shopapi.accounts.services.tokens import make_token
-from shopapi.benchmarks.bare import FRESH, STATEMENTS
+from shopapi.benchmarks.bare import FRESH
+from shopapi.benchmarks.own_site import serve_site
 from shopapi.benchmarks.recorder import PASSWORD, Recorder
 from shopapi.benchmarks.web import percentile
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Customer
-from shopapi.launch.processes import web
-from shopapi.launch.supervisor import Child
 from shopapi.quotes.services.shop import open_shop
 
 # An id in a statement, with its dashes or without.
@@ -131,28 +127,6 @@ def _with_marks(text: str, seen: Collection[str]) -> str:
 
 def _plain(row_id: str) -> str:
     return row_id.replace("-", "")
-
-
-@contextmanager
-def serve_site(
-    folder: Path, environment: Mapping[str, str] | None, statements: dict[str, list[tuple[str, bool]]]
-) -> Iterator[int]:
-    """A web server with the product's site and the bare views; yields its port."""
-    file = folder / "statements.json"
-    file.write_text(json.dumps(statements), encoding="utf-8")
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port: int = probe.getsockname()[1]
-    origin = f"http://localhost:{port}"
-    served = {**(environment or os.environ), "DRAWBAR_ORIGIN": origin, STATEMENTS: str(file)}
-    service = web(served, "127.0.0.1", port, origin, first_page="/livez")
-    command = [part.replace("shopapi.config.wsgi", "shopapi.benchmarks.api_site") for part in service.command]
-    child = Child(replace(service, command=command), logs=folder, run=folder)
-    child.wait_ready()
-    try:
-        yield port
-    finally:
-        child.stop()
 
 
 def _compare(figures: Recorder, port: int, name: str, call: Callable[[], Call]) -> None:

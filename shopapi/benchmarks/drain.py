@@ -21,7 +21,7 @@ from uuid import UUID
 from shopapi.accounts.rules import FirstShop, NewDevice
 from shopapi.accounts.services.devices import register_device
 from shopapi.accounts.services.tokens import make_token
-from shopapi.benchmarks.api import serve_site
+from shopapi.benchmarks.own_site import serve_site
 from shopapi.benchmarks.recorder import PASSWORD, Recorder
 from shopapi.benchmarks.web import percentile
 from shopapi.core.actor import Actor
