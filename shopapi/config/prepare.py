@@ -29,6 +29,7 @@ def main() -> None:
     except import_string("shopapi.config.versions.NewerDatabase") as error:
         print(error, file=sys.stderr)  # noqa: T201
         sys.exit(os.EX_CONFIG)
+    refuse_unlimited_role()
     executor = MigrationExecutor(connections["owner"])
     if executor.migration_plan(executor.loader.graph.leaf_nodes()):
         call_command("migrate", database="owner", interactive=False)
@@ -39,6 +40,17 @@ def main() -> None:
         print(error)  # noqa: T201
     if not apps.get_model("accounts", "Shop").objects.using("owner").exists():
         print("There is no shop yet.")  # noqa: T201
+
+
+def refuse_unlimited_role() -> None:
+    """Exit where the application's statements have no time limit: behind PgBouncer its role must have it."""
+    with connections["default"].cursor() as cursor:
+        cursor.execute("SHOW lock_timeout")
+        (limit,) = cursor.fetchone()
+    if limit == "0":
+        again = "run shopapi/launch/roles.sql again, as PostgreSQL's superuser"
+        print(f"The role of DATABASE_URL has no lock_timeout: {again}.", file=sys.stderr)  # noqa: T201
+        sys.exit(os.EX_CONFIG)
 
 
 if __name__ == "__main__":

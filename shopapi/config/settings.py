@@ -20,18 +20,23 @@ from shopapi.config.vapid import public_key_of
 _env = Environment.read()
 
 
-def _database(secret: SecretStr) -> dict[str, Any]:
+def _database(secret: SecretStr, *, pgbouncer: bool = False) -> dict[str, Any]:
     url = urlparse(secret.get_secret_value())
-    query = dict(part.split("=", 1) for part in url.query.split("&") if part)
+    # A socket's folder is in the query (?host=/run/postgresql), as is anything else for libpq (sslmode=verify-full).
+    query = {name: unquote(value) for name, _, value in (part.partition("=") for part in url.query.split("&") if part)}
+    host, port = query.pop("host", unquote(url.hostname or "")), query.pop("port", str(url.port or ""))
+    # PgBouncer refuses startup options: there the role has the same limits (`launch/roles.sql`).
+    limits = {} if pgbouncer else {"options": "-c lock_timeout=8s -c statement_timeout=60s"}
     return {
         "ENGINE": "django.db.backends.postgresql",
         "NAME": unquote(url.path.lstrip("/")),
         "USER": unquote(url.username or ""),
         "PASSWORD": unquote(url.password or ""),
-        # A socket's folder travels in the query: ?host=/run/postgresql
-        "HOST": unquote(query.get("host", url.hostname or "")),
-        "PORT": query.get("port", str(url.port or "")),
-        "OPTIONS": {"options": "-c lock_timeout=8s -c statement_timeout=60s"},
+        "HOST": host,
+        "PORT": port,
+        "OPTIONS": {**query, **limits},
+        # A cursor of the server belongs to a connection, which PgBouncer changes between transactions.
+        "DISABLE_SERVER_SIDE_CURSORS": pgbouncer,
     }
 
 
@@ -56,7 +61,16 @@ SECURE = _origin.scheme == "https"
 ALLOWED_HOSTS = [_origin.hostname, "localhost", "127.0.0.1", "[::1]"]
 CSRF_TRUSTED_ORIGINS = [ORIGIN]
 
-DATABASES = {"default": _database(_env.database_url), "owner": _database(_env.migrate_database_url)}
+DATABASES = {
+    "default": _database(_env.database_url, pgbouncer=_env.pgbouncer),
+    "owner": _database(_env.migrate_database_url),
+}
+if _env.replica_url.get_secret_value():
+    DATABASES["replica"] = _database(_env.replica_url, pgbouncer=_env.pgbouncer)
+    # Reports are then read from the primary.
+    DATABASES["replica"]["OPTIONS"]["connect_timeout"] = 2
+    DATABASES["replica"] |= {"CONN_MAX_AGE": 60, "CONN_HEALTH_CHECKS": True}
+    DATABASE_ROUTERS = ["shopapi.core.replica.ReplicaRouter"]
 # The tests create their database as the owner role and then work in it as the application role.
 DATABASES["default"]["TEST"] = {"MIRROR": "owner"}
 DATABASES["default"]["ATOMIC_REQUESTS"] = True

@@ -18,6 +18,7 @@ from shopapi.core.http.csv import csv_response
 from shopapi.core.http.openapi import PROBLEMS, query_parameters
 from shopapi.core.http.views import ShopView
 from shopapi.core.parameters import Parameters
+from shopapi.core.replica import read_where_current
 from shopapi.core.schema import Schema, to_json
 
 TAGS = ["reports"]
@@ -50,9 +51,9 @@ class Report:
 
     def read(self, view: ShopView, request: Request) -> Schema:
         """The report as asked for. Raises BadParameter: all that a reader sends is parameters."""
-        asked = self.asked.read(request.query_params)
+        asked, actor = self.asked.read(request.query_params), view.actor
         try:
-            return self.answer(view.actor, asked)
+            return read_where_current(actor.shop_id, lambda: self.answer(actor, asked))
         except Invalid as refused:
             raise BadParameter(refused.code, fields=refused.fields, reason=refused.reason) from None
 

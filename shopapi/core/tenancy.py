@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID
 
-from django.db import connection, transaction
+from django.db import DEFAULT_DB_ALIAS, connection, connections, transaction
 from django.db.migrations.operations.base import Operation, OperationCategory
 
 SHOP_SEEN = "(SELECT nullif(current_setting('app.shop_id', true), '')::uuid)"
@@ -23,9 +23,9 @@ def in_shop(shop_id: UUID) -> Iterator[None]:
         yield
 
 
-def see_shop(shop_id: UUID) -> None:
+def see_shop(shop_id: UUID, *, using: str = DEFAULT_DB_ALIAS) -> None:
     """Let the running transaction see one shop. No effect outside a transaction: no row is visible then."""
-    with connection.cursor() as cursor:
+    with connections[using].cursor() as cursor:
         cursor.execute("SELECT set_config('app.shop_id', %s, true)", [str(shop_id)])
 
 

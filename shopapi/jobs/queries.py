@@ -4,12 +4,12 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from django.db import connection
 from django.db.models import Q, QuerySet
 
 from shopapi.accounts.queries import shop_of
 from shopapi.core.actor import Actor
 from shopapi.core.errors import Reason
+from shopapi.core.replica import reading_connection
 from shopapi.core.schema import parse
 from shopapi.customers.rules.customer import digits_of
 from shopapi.jobs.models import Finding, Job, SafetyAcknowledgement, SafetyItem
@@ -167,6 +167,6 @@ def search(actor: Actor, q: str) -> list[Hit]:
         "near": NEAR_ENOUGH,
         "most": MOST_HITS,
     }
-    with connection.cursor() as cursor:
+    with reading_connection().cursor() as cursor:
         cursor.execute(SEARCH, values)
         return [Hit(*row) for row in cursor.fetchall()]

@@ -13,6 +13,9 @@ SELECT 'CREATE ROLE drawbar_owner' WHERE NOT EXISTS (SELECT FROM pg_roles WHERE 
 SELECT 'CREATE ROLE drawbar_app' WHERE NOT EXISTS (SELECT FROM pg_roles WHERE rolname = 'drawbar_app') \gexec
 ALTER ROLE drawbar_owner LOGIN NOSUPERUSER CREATEDB NOCREATEROLE BYPASSRLS PASSWORD :'owner_password';
 ALTER ROLE drawbar_app LOGIN NOSUPERUSER NOCREATEDB NOCREATEROLE NOBYPASSRLS PASSWORD :'app_password';
+-- As the application asks for by itself (`config/settings.py`), which it cannot through PgBouncer.
+ALTER ROLE drawbar_app SET lock_timeout = '8s';
+ALTER ROLE drawbar_app SET statement_timeout = '60s';
 
 -- Default privileges belong to one database and are copied from its template: set on template1 they
 -- hold in `drawbar` and in every test database the owner creates. No TRUNCATE: it ignores policies.

@@ -33,6 +33,13 @@ MAC_CHROMIUM = (
 # WebKit is the engine of every iPhone; Xvfb is the screen that its window needs.
 WEBKIT_PROGRAMS = ("WebKitWebDriver", "Xvfb")
 WEBKIT_DEBIAN = ("webkit2gtk-driver", "xvfb")
+# The tests through a connection pooler.
+PGBOUNCER_OF_ROOT = "/usr/sbin/pgbouncer"
+PGBOUNCER_DEBIAN = ("pgbouncer",)
+PGBOUNCER_MISSING = (
+    "The tests through PgBouncer need it, and will fail without it. Install it and run the same command again: "
+    f"Debian/Ubuntu: apt-get install {' '.join(PGBOUNCER_DEBIAN)}; macOS: brew install pgbouncer."
+)
 WEBKIT_MISSING = (
     "The tests of iPhones' engine need WebKitGTK's driver and Xvfb, and will fail without them. Install them and run "
     f"the same command again: Debian/Ubuntu: apt-get install {' '.join(WEBKIT_DEBIAN)}. They run on Linux only."
@@ -134,6 +141,8 @@ def set_up() -> dict[str, str]:
         say(WEBKIT_MISSING)
     if not ensure_firefox(data.logs / "install.log"):
         say(FIREFOX_MISSING)
+    if not ensure_pgbouncer(data.logs / "install.log"):
+        say(PGBOUNCER_MISSING)
     return dict(os.environ) | {"DRAWBAR_CHROMIUM": find_chromium(data.logs / "install.log")}
 
 
@@ -160,6 +169,19 @@ def ensure_firefox(log: Path) -> bool:
 def find_firefox() -> str | None:
     """The path of a Firefox."""
     return next(filter(None, map(shutil.which, FIREFOX_NAMES)), None)
+
+
+def ensure_pgbouncer(log: Path) -> bool:
+    """Whether PgBouncer is there, installed where that can be done from here."""
+    if not find_pgbouncer() and can_install_debian():
+        with step("Installing PgBouncer for the tests through it (Debian package, first time only)"):
+            install_debian(PGBOUNCER_DEBIAN, log).require("installing PgBouncer")
+    return find_pgbouncer() is not None
+
+
+def find_pgbouncer() -> str | None:
+    """The path of PgBouncer, which Debian puts where only root looks."""
+    return shutil.which("pgbouncer") or shutil.which(PGBOUNCER_OF_ROOT)
 
 
 def find_chromium(log: Path) -> str:

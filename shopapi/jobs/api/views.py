@@ -10,6 +10,7 @@ from shopapi.accounts.rules import Permission
 from shopapi.core.errors import BadParameter, FieldError
 from shopapi.core.http.openapi import PROBLEMS
 from shopapi.core.http.views import ShopView
+from shopapi.core.replica import read_where_current
 from shopapi.core.schema import Schema, to_json
 from shopapi.jobs import queries
 
@@ -51,6 +52,7 @@ class SearchView(ShopView):
             raise BadParameter(
                 "invalid", fields=[FieldError("q", "bad_query", context={"longest_query": LONGEST_QUERY})]
             )
-        found = queries.search(self.actor, q)
+        actor = self.actor
+        found = read_where_current(actor.shop_id, lambda: queries.search(actor, q))
         rows = [HitRow(kind=hit.kind, id=hit.id, title=hit.title, detail=hit.detail) for hit in found]
         return Response(to_json(Hits(rows=rows)))
