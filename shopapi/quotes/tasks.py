@@ -9,6 +9,7 @@ from celery import shared_task
 from shopapi.accounts.queries import shop_of, system_actor
 from shopapi.core.background import claimed
 from shopapi.core.clock import now, today, tomorrow_at
+from shopapi.core.errors import Conflict
 from shopapi.core.feed import lock_shop
 from shopapi.core.sweeps import in_shops_due
 from shopapi.core.tenancy import in_shop
@@ -18,7 +19,11 @@ from shopapi.quotes.services import drafts, quote_pdf
 log = logging.getLogger("shopapi.quotes")
 
 
-@shared_task(name="quotes.make_pdf", soft_time_limit=60, time_limit=90, ignore_result=True)
+# A quote that changed while its PDF was made is no fault: the sweep starts the task again. Celery logs it as INFO.
+EXPECTED = (Conflict,)
+
+
+@shared_task(name="quotes.make_pdf", soft_time_limit=60, time_limit=90, ignore_result=True, throws=EXPECTED)
 def make_pdf(shop_id: str, outbox_id: str) -> None:
     """Make the PDF of one quote."""
     with claimed(shop_id, outbox_id) as args:
@@ -26,7 +31,7 @@ def make_pdf(shop_id: str, outbox_id: str) -> None:
             quote_pdf.make_pdf(actor=system_actor(UUID(shop_id)), quote_id=UUID(args["quote_id"]))
 
 
-@shared_task(name="quotes.make_paper", soft_time_limit=60, time_limit=90, ignore_result=True)
+@shared_task(name="quotes.make_paper", soft_time_limit=60, time_limit=90, ignore_result=True, throws=EXPECTED)
 def make_pdf_by_former_name(shop_id: str, outbox_id: str) -> None:
     """Make the PDF of one quote: for work that a web process of 0.3.0 still enqueues while the update is under way."""
     make_pdf(shop_id, outbox_id)

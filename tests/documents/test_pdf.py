@@ -66,6 +66,12 @@ def test_text_in_many_scripts_is_extractable(words: str) -> None:
     assert text_of(pdf).split() == words.split() * 2
 
 
+@pytest.mark.parametrize(("words", "lines"), [("5:00 PM", 1), ("5:00 p.m.", 1), ("5:00 now", 2), ("am 5:00", 2)])
+def test_time_of_day_stays_on_one_line(words: str, lines: int) -> None:
+    pdf, _ = print_html(page(f'<p style="width: 1em">{words}</p>'))
+    assert len(text_of(pdf).strip().splitlines()) == lines
+
+
 @pytest.mark.parametrize("words", ["שלום", "مرحبا", "🔥", "☎"])
 def test_special_letters_are_drawn_by_our_own_fonts(words: str) -> None:
     pdf, undrawn = print_html(page(f"<p>{words}</p>"))

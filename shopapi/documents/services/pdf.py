@@ -1,6 +1,7 @@
 """WeasyPrint without access to disk or network. Imported only where a PDF is rendered: it loads Pango."""
 
 import logging
+import re
 from collections.abc import Iterator
 from contextlib import suppress
 from functools import cache
@@ -23,6 +24,9 @@ for chatty in ("fontTools", "weasyprint.progress"):
 
 # The flag of an annotation that is printed.
 PRINTED = 4
+# "5:00 PM" stays on one line. Not so in `Figures`: a text message with the sign in it costs twice as much.
+_TIME = re.compile(r"(?<=\d:\d\d) (?=[AaPp]\.?[Mm]\b)")
+_NO_BREAK = "\u00a0"
 _FONTS = Path(__file__).parent.parent / "fonts"
 
 
@@ -73,6 +77,7 @@ def print_html(html: str) -> tuple[bytes, frozenset[int]]:
 
     Raises PermissionError when the page asks for anything but our fonts.
     """
+    html = _TIME.sub(_NO_BREAK, html)
     fetcher, fonts, undrawn = _ShutFetcher(), FontConfiguration(), set[int]()
 
     def finish(document: Document, pdf: pydyf.PDF) -> None:
