@@ -230,7 +230,8 @@ def structure(root: Any) -> Iterator[tuple[str, Any]]:
 def test_the_ink_has_words_and_is_drawn() -> None:
     reader = read(decided())
     (figure,) = [node for kind, node in structure(reader.trailer["/Root"]) if kind == "/Figure"]
-    assert figure["/Alt"] == ("Signature of Marla Quist, drawn by hand in 4 strokes, Nov 25, 2026, 2:14\N{NO-BREAK SPACE}PM MST")
+    words = "Signature of Marla Quist, drawn by hand in 4 strokes, Nov 25, 2026, 2:14\N{NO-BREAK SPACE}PM MST"
+    assert figure["/Alt"] == words
     contents = reader.pages[0].get_contents()
     without = read(printed(case(declined={8, 11}, with_ink=False))).pages[0].get_contents()
     assert contents is not None
