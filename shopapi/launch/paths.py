@@ -70,7 +70,11 @@ class DataFolder:
         try:
             for folder in (self.path, self.logs, self.run):
                 folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        except (FileExistsError, NotADirectoryError, PermissionError) as error:
+        except PermissionError as error:
+            if self.path.exists() and self.path.stat().st_uid != os.geteuid():
+                raise _of_another_account(self.path) from None
+            raise LaunchError(f"{error.filename} cannot be used as a data folder ({error.strerror}).") from None
+        except (FileExistsError, NotADirectoryError) as error:
             raise LaunchError(f"{error.filename} cannot be used as a data folder ({error.strerror}).") from None
         except OSError as error:
             if error.errno != errno.EROFS:
@@ -102,12 +106,7 @@ class DataFolder:
         try:
             return self.lock.open("a+")
         except PermissionError:
-            owner = self.lock.stat().st_uid if self.lock.exists() else self.path.stat().st_uid
-            whose = "root" if owner == 0 else f"the account with number {owner}"
-            raise LaunchError(
-                f"{self.lock} belongs to {whose}, who ran Drawbar here before: run this as that account, "
-                "give the folder to yours (chown -R), or choose another one with --data."
-            ) from None
+            raise _of_another_account(self.lock if self.lock.exists() else self.path) from None
         except OSError as error:
             if error.errno != errno.EROFS:
                 raise
@@ -147,6 +146,15 @@ class DataFolder:
     def read_environment(self) -> dict[str, str]:
         lines = self.environment_file.read_text().splitlines()
         return dict(line.split("=", 1) for line in lines)
+
+
+def _of_another_account(path: Path) -> LaunchError:
+    owner = path.stat().st_uid
+    whose = "root" if owner == 0 else f"the account with number {owner}"
+    return LaunchError(
+        f"{path} belongs to {whose}, who ran Drawbar here before: run this as that account, "
+        "give the folder to yours (chown -R), or choose another one with --data."
+    )
 
 
 def write_private(path: Path, text: str) -> None:

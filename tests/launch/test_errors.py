@@ -49,12 +49,16 @@ def test_python_too_old() -> None:
     )
 
 
-def test_lock_of_another_account(tmp_path: Path) -> None:
-    """A folder in which root once ran Drawbar, asked for by another account."""
+@pytest.mark.parametrize("step", ["create()", "held('here').__enter__()"])
+def test_folder_of_another_account(tmp_path: Path, step: str) -> None:
+    """A folder in which root once ran Drawbar, or only made it, asked for by another account."""
     data = DataFolder(tmp_path / "data")
-    data.create()
-    data.lock.touch()
-    data.lock.chmod(0o600)
+    if step == "create()":
+        data.path.mkdir()
+    else:
+        data.create()
+        data.lock.touch()
+        data.lock.chmod(0o600)
     program = (
         "import os, sys; sys.path.insert(0, os.getcwd())\n"
         "from shopapi.launch.errors import LaunchError\n"
@@ -62,15 +66,16 @@ def test_lock_of_another_account(tmp_path: Path) -> None:
         "from pathlib import Path\n"
         "os.setgid(65534); os.setuid(65534)\n"
         "try:\n"
-        f"    with DataFolder(Path({str(data.path)!r})).held('here'): pass\n"
+        f"    DataFolder(Path({str(data.path)!r})).{step}\n"
         "except LaunchError as trouble: print(trouble)\n"
     )
     for folder in (data.path, *data.path.parents):
         if folder.stat().st_uid == os.geteuid() and folder != Path("/"):
             folder.chmod(folder.stat().st_mode | 0o005)
     done = subprocess.run([sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, check=False)
+    whose = data.path if step == "create()" else data.lock
     assert done.stdout == (
-        f"{data.lock} belongs to root, who ran Drawbar here before: run this as that account, "
+        f"{whose} belongs to root, who ran Drawbar here before: run this as that account, "
         "give the folder to yours (chown -R), or choose another one with --data.\n"
     ), done.stderr
 
