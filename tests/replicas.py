@@ -25,8 +25,8 @@ from tests.pgbouncer import give_to
 SETTLED = 60.0
 # What a killed process has written is in the machine's memory: nothing here needs the disk.
 QUICK = {"fsync": "off"}
-# A commit is answered once the replica has it.
-SYNCHRONOUS = {"synchronous_standby_names": "*", "synchronous_commit": "on"}
+# Whoever they are: a commit is answered once one of them has it.
+REPLICAS = "*"
 
 
 class Server:
@@ -70,6 +70,16 @@ class Server:
                 continue
         self._child.process.wait()
 
+    def wait_for_replicas(self, named: str) -> None:
+        """Let commits wait for the replicas of these names from here on; empty: for none."""
+        self.query(f"ALTER SYSTEM SET synchronous_standby_names = '{named}'")
+        self.query("SELECT pg_reload_conf()")
+
+    def promote(self) -> None:
+        """Make a primary of a replica, which has none of its own yet."""
+        self.wait_for_replicas("")
+        self.query("SELECT pg_promote()")
+
     def stop(self) -> None:
         if self._child is not None:
             self._child.stop()
@@ -77,7 +87,8 @@ class Server:
     def query(self, sql: str, *values: Any, database: str = "postgres") -> list[tuple[Any, ...]]:
         """Rows of a query as the superuser."""
         with psycopg.connect(self.postgres.url("postgres", database), autocommit=True) as connection:
-            return connection.execute(sql, values).fetchall()
+            cursor = connection.execute(sql, values)
+            return cursor.fetchall() if cursor.description else []
 
     def log(self) -> str:
         return (self._folder / "postgres.log").read_text()
@@ -100,8 +111,10 @@ class Pair:
         if not servers.clusters:
             pytest.fail("The tests of a replica copy this run's own server: run them without DATABASE_URL.")
         (origin,) = servers.clusters
-        self.primary = Server(folder / "primary", origin, is_replica=False, settings=SYNCHRONOUS)
+        self.primary = Server(folder / "primary", origin, is_replica=False, settings={"synchronous_commit": "on"})
         self.primary.start()
+        # Before the copy, which then holds this setting too.
+        self.primary.wait_for_replicas(REPLICAS)
         # What it is asked is in its log.
         told = {"log_statement": "all"}
         self.replica = Server(folder / "replica", self.primary.postgres, is_replica=True, settings=told)
