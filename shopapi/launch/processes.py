@@ -25,6 +25,8 @@ def web(environment: Mapping[str, str], host: str, port: int, origin: str, *, fi
         environment={**environment, "DRAWBAR_POOL": "1"},
         folder=ROOT,
         stop_seconds=15,
+        # It took 25 on a busy machine of two cores.
+        start_seconds=120,
         ready=lambda: _answers(host, port, origin, first_page),
     )
 

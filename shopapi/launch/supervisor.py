@@ -22,6 +22,7 @@ LOG_BYTES = 10_000_000
 TRIM_SECONDS = 60
 STEADY_SECONDS = 60
 LONGEST_DELAY = 30
+LONGEST_QUOTE = 200
 
 
 class Ended(LaunchError):
@@ -107,6 +108,7 @@ class Child:
         try:
             fcntl.flock(mark, fcntl.LOCK_EX | fcntl.LOCK_NB)
             with self.log.open("ab") as output:
+                self._log_before = output.tell()
                 self.process = subprocess.Popen(
                     service.command,
                     env=service.environment,
@@ -138,10 +140,16 @@ class Child:
         limit = time.monotonic() + self.service.start_seconds
         while not self.service.ready():
             if not self.is_running():
-                raise Ended(f"{self.service.name} ended while starting; the reason is in {self.log}")
+                raise Ended(f"{self.service.name} ended while starting; the reason is in {self.log}{self._last_line()}")
             if time.monotonic() > limit:
                 raise LaunchError(f"{self.service.name} does not answer; what it did is in {self.log}")
             time.sleep(0.02)
+
+    def _last_line(self) -> str:
+        """What it wrote last, as the end of a sentence that names its log."""
+        said = self.log.read_bytes()[self._log_before :].decode(errors="replace")
+        written = [line.strip() for line in said.splitlines() if line.strip()]
+        return f": {written[-1][:LONGEST_QUOTE]}" if written else ""
 
     def trim_log(self) -> None:
         """Move a grown log to `.1`; the child appends, so it goes on at the start of the emptied file."""
