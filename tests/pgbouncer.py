@@ -13,12 +13,11 @@ from urllib.parse import quote, urlencode
 import psycopg
 import pytest
 
+from shopapi.launch.programs_for_tests import PGBOUNCER
 from shopapi.launch.servers import SERVER_ACCOUNT
-from shopapi.launch.suite import find_pgbouncer
 from shopapi.launch.supervisor import Child, ProcessSpec
 
 SERVER_CONNECTIONS = 2
-MISSING = "No PgBouncer: `python3 manage.py test` installs it on Debian; elsewhere install it."
 INI = """\
 [databases]
 * = {server}
@@ -39,9 +38,9 @@ server_reset_query =
 @contextmanager
 def pgbouncer(folder: Path, database: dict[str, Any]) -> Iterator[dict[str, Any]]:
     """Run it; yields Django's settings for the same database through it."""
-    program = find_pgbouncer()
-    if program is None:
-        pytest.fail(MISSING)
+    found = PGBOUNCER.find()
+    if not found:
+        pytest.fail(PGBOUNCER.missing())
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port: int = probe.getsockname()[1]
@@ -57,7 +56,7 @@ def pgbouncer(folder: Path, database: dict[str, Any]) -> Iterator[dict[str, Any]
         give_to(account, folder)
     spec = ProcessSpec(
         name="pgbouncer",
-        command=[program, str(ini)],
+        command=[found[0], str(ini)],
         environment={"PATH": os.defpath},
         account=account,
         ready=lambda: _answers(through),

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
+from shopapi.launch import programs_for_tests
 from shopapi.launch.console import say, step
 from shopapi.launch.errors import LaunchError
 from shopapi.launch.install import (
@@ -29,26 +30,6 @@ CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrom
 MAC_CHROMIUM = (
     Path("/Applications/Chromium.app/Contents/MacOS/Chromium"),
     Path("/Applications/Google Chrome.app/Contents/MacOS/Google Chrome"),
-)
-# WebKit is the engine of every iPhone; Xvfb is the screen that its window needs.
-WEBKIT_PROGRAMS = ("WebKitWebDriver", "Xvfb")
-WEBKIT_DEBIAN = ("webkit2gtk-driver", "xvfb")
-# The tests through a connection pooler.
-PGBOUNCER_OF_ROOT = "/usr/sbin/pgbouncer"
-PGBOUNCER_DEBIAN = ("pgbouncer",)
-PGBOUNCER_MISSING = (
-    "The tests through PgBouncer need it, and will fail without it. Install it and run the same command again: "
-    f"Debian/Ubuntu: apt-get install {' '.join(PGBOUNCER_DEBIAN)}; macOS: brew install pgbouncer."
-)
-WEBKIT_MISSING = (
-    "The tests of iPhones' engine need WebKitGTK's driver and Xvfb, and will fail without them. Install them and run "
-    f"the same command again: Debian/Ubuntu: apt-get install {' '.join(WEBKIT_DEBIAN)}. They run on Linux only."
-)
-FIREFOX_NAMES = ("firefox-esr", "firefox")
-FIREFOX_DEBIAN = ("firefox-esr",)
-FIREFOX_MISSING = (
-    "The tests in Firefox need it, and will fail without it. Install it and run the same command again: Debian: "
-    f"apt-get install {' '.join(FIREFOX_DEBIAN)}."
 )
 ASK_PLAYWRIGHT = (
     "from playwright.sync_api import sync_playwright as s\nwith s() as p: print(p.chromium.executable_path)"
@@ -137,51 +118,9 @@ def set_up() -> dict[str, str]:
     install_packages(DEV_LOCK, data.logs)
     ensure_pango(data.logs)
     install_npm_packages(data.logs)
-    if not ensure_webkit(data.logs / "install.log"):
-        say(WEBKIT_MISSING)
-    if not ensure_firefox(data.logs / "install.log"):
-        say(FIREFOX_MISSING)
-    if not ensure_pgbouncer(data.logs / "install.log"):
-        say(PGBOUNCER_MISSING)
+    for needed in programs_for_tests.ALL:
+        needed.ensure(data.logs / "install.log")
     return dict(os.environ) | {"DRAWBAR_CHROMIUM": find_chromium(data.logs / "install.log")}
-
-
-def ensure_webkit(log: Path) -> bool:
-    """Whether WebKitGTK's driver and a display for it are there, installed where that can be done from here."""
-    if not _has_webkit() and can_install_debian():
-        with step("Installing WebKit for the browser tests (Debian packages, first time only)"):
-            install_debian(WEBKIT_DEBIAN, log).require("installing WebKit")
-    return _has_webkit()
-
-
-def _has_webkit() -> bool:
-    return all(map(shutil.which, WEBKIT_PROGRAMS))
-
-
-def ensure_firefox(log: Path) -> bool:
-    """Whether Firefox is there, installed where that can be done from here."""
-    if find_firefox() is None and can_install_debian():
-        with step("Installing Firefox for the browser tests (Debian package, first time only)"):
-            install_debian(FIREFOX_DEBIAN, log).require("installing Firefox")
-    return find_firefox() is not None
-
-
-def find_firefox() -> str | None:
-    """The path of a Firefox."""
-    return next(filter(None, map(shutil.which, FIREFOX_NAMES)), None)
-
-
-def ensure_pgbouncer(log: Path) -> bool:
-    """Whether PgBouncer is there, installed where that can be done from here."""
-    if not find_pgbouncer() and can_install_debian():
-        with step("Installing PgBouncer for the tests through it (Debian package, first time only)"):
-            install_debian(PGBOUNCER_DEBIAN, log).require("installing PgBouncer")
-    return find_pgbouncer() is not None
-
-
-def find_pgbouncer() -> str | None:
-    """The path of PgBouncer, which Debian puts where only root looks."""
-    return shutil.which("pgbouncer") or shutil.which(PGBOUNCER_OF_ROOT)
 
 
 def find_chromium(log: Path) -> str:

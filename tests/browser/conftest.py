@@ -16,7 +16,7 @@ from shopapi.core.ids import uuid7
 from shopapi.core.schema import parse
 from shopapi.demo.loader import load_scenario
 from shopapi.demo.scenario import Scenario, read_scenario
-from shopapi.launch.suite import FIREFOX_MISSING, find_firefox
+from shopapi.launch.programs_for_tests import FIREFOX
 from shopapi.quotes.services.shop import open_first_shop
 from tests.browser.handset import Handset
 from tests.browser.phone import PASSWORD, Phone
@@ -63,10 +63,10 @@ def new_phone(browser: Browser) -> Iterator[NewPhone]:
 @pytest.fixture(scope="session")
 def firefox(playwright: Playwright) -> Iterator[Browser]:
     """Firefox as Debian packages it, driven over WebDriver BiDi (https://www.w3.org/TR/webdriver-bidi/)."""
-    path = find_firefox()
-    if path is None:
-        pytest.fail(FIREFOX_MISSING)
-    browser = playwright.firefox.launch(channel="moz-firefox", executable_path=path)
+    found = FIREFOX.find()
+    if not found:
+        pytest.fail(FIREFOX.missing())
+    browser = playwright.firefox.launch(channel="moz-firefox", executable_path=found[0])
     yield browser
     browser.close()
 

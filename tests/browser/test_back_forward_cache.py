@@ -3,7 +3,6 @@
 In WebKit, the engine of every iPhone, and in Chromium with that cache on, which its driver turns off by default.
 """
 
-import shutil
 from collections.abc import Iterator
 from typing import Any
 
@@ -13,7 +12,7 @@ from playwright.sync_api import BrowserType, expect
 from shopapi.core.actor import Actor
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Customer
-from shopapi.launch.suite import WEBKIT_MISSING, WEBKIT_PROGRAMS
+from shopapi.launch.programs_for_tests import WEBKIT
 from tests.browser.conftest import MECHANIC
 from tests.browser.phone import PASSWORD, Phone
 from tests.browser.webkit import WebKit
@@ -27,9 +26,10 @@ ALL_SENT = "return document.querySelector('.sync-status')?.textContent === 'Sent
 
 @pytest.fixture
 def webkit() -> Iterator[WebKit]:
-    driver, display = map(shutil.which, WEBKIT_PROGRAMS)
-    if driver is None or display is None:
-        pytest.fail(WEBKIT_MISSING)
+    found = WEBKIT.find()
+    if not found:
+        pytest.fail(WEBKIT.missing())
+    driver, display = found
     webkit = WebKit(driver, display)
     yield webkit
     webkit.close()
