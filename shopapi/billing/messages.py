@@ -13,6 +13,10 @@ MESSAGES: Mapping[str, str] = {
     "credit_too_small": "The customer's credit is {there}, less than {wanted}. Take the rest another way.",
     "paid_too_much": "{what} is paid {amount} too much. Give it back or keep it as credit.",
     "already_reversed": "This entry is already reversed.",
+    "bank_proof_needed": (
+        "The bank account and payment page change only right after your password or a passkey. Open “Invoices and"
+        " payments” with a signal and enter them again."
+    ),
     "iban_wrong": "This IBAN is wrong: its length or check digits do not fit. Compare it with a bank statement.",
     "bic_wrong": "This BIC is wrong. It has 8 or 11 letters and digits.",
     "account_without_name": "Enter the name of the account as the bank has it.",

@@ -41,10 +41,13 @@ class Actor:
         if not self.may(permission):
             raise Forbidden("forbidden", message="role_lacks", context={"permission": permission.replace("_", " ")})
 
-    def require_proof(self) -> None:
-        """Raise Forbidden `proof_needed` for a person who has to give the password or a passkey again first."""
+    def require_proof(self, message: str = "") -> None:
+        """Raise Forbidden `proof_needed` for a person who has to give the password or a passkey again first.
+
+        `message`: the code of its sentence, if not that of the refusal.
+        """
         if self.unproved:
-            raise Forbidden("proof_needed")
+            raise Forbidden("proof_needed", message=message)
 
     def instant_of(self, stamp: datetime) -> datetime:
         """The instant at which the actor's device showed `stamp`. Every timestamp of a phone is corrected here."""

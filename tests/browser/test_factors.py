@@ -11,6 +11,7 @@ from playwright.sync_api import expect
 from shopapi.accounts.models import Passkey, User
 from shopapi.accounts.queries import PROVED_AT
 from shopapi.accounts.rules.totp import hotp, step_of
+from shopapi.billing.models import BillingSettings
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.tenancy import in_shop
@@ -161,6 +162,29 @@ def test_change_of_factors_asks_again_and_then_goes_on(
     phone.press("Make new codes")
     dialog.get_by_role("button", name=re.compile("Use a passkey")).click()
     expect(phone.page.locator(".codes li")).to_have_count(10)
+
+
+def test_change_of_the_bank_account_asks_again_and_is_sent(
+    live_site: LiveSite, shop: Actor, new_phone: NewPhone
+) -> None:
+    phone = new_phone(live_site.base_url)
+    phone.sign_in(OWNER)
+    forget_proof()
+    phone.open("/billing-settings")
+    phone.fill("IBAN", "DE89370400440532013000")
+    phone.fill("Account holder", "Kettle Ford Small Engine")
+    phone.press("Save")
+    dialog = phone.page.get_by_role("dialog", name="Is it you?")
+    phone.press("Cancel")
+    phone.expect_text("Not saved. The bank account and payment page")
+    phone.press("Save")
+    expect(dialog).to_be_visible()
+    phone.fill("Your password", PASSWORD)
+    phone.press("Go on")
+    expect(dialog).to_have_count(0)
+    phone.wait_until_sent()
+    with in_shop(shop.shop_id):
+        assert BillingSettings.objects.get().iban == "DE89370400440532013000"
 
 
 def test_sessions_are_listed_and_signed_out(

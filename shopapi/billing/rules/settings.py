@@ -98,6 +98,10 @@ class BillingSettingsFields(AccountNames):
     hour_cost_minor: HourCost = None
 
 
+PAID_TO = ("iban", "bic", "account_name", "payment_url")
+"""The settings that say where customers pay to."""
+
+
 class BillingSettingsRow(BillingSettingsFields, Row):
     """The settings as devices see them. Their id is the shop's."""
 

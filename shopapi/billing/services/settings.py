@@ -6,7 +6,7 @@ from shopapi.accounts.rules import Permission
 from shopapi.billing.models import BillingSettings, Invoice
 from shopapi.billing.rules.invoices import InvoiceKind
 from shopapi.billing.rules.payment_link import link_faults
-from shopapi.billing.rules.settings import AccountNames, BillingSettingsFields, settings_faults
+from shopapi.billing.rules.settings import PAID_TO, AccountNames, BillingSettingsFields, settings_faults
 from shopapi.billing.rules.transfers import account_faults
 from shopapi.core.actor import Actor
 from shopapi.core.commands import command
@@ -25,6 +25,7 @@ def edit_billing_settings(*, actor: Actor, data: Edit[BillingSettingsFields]) ->
     """Edit how the shop bills and is paid.
 
     A prefix that the numbers of the other series have had is refused, since two documents could get the same number.
+    Where customers pay to changes only for somebody who has just given the password or a passkey.
     """
     row = _settings_for(actor, data.id)
     wanted = edited(row, data)
@@ -36,6 +37,8 @@ def edit_billing_settings(*, actor: Actor, data: Edit[BillingSettingsFields]) ->
         if prefix != getattr(row, field) and used.exists():
             faults.append(FieldError(field, "prefix_used"))
     refuse_faults(faults)
+    if any(getattr(wanted, field) != getattr(row, field) for field in PAID_TO):
+        actor.require_proof("bank_proof_needed")
     return edit_row(actor=actor, kind="billing_settings", row=row, edit=data)
 
 

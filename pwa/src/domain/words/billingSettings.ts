@@ -40,5 +40,7 @@ export const billingSettings = {
   account_name: 'Account holder',
   payment_url: 'Address of your payment page',
   paymentUrlHint: '{number}, {amount} and {currency} are filled in',
+  bankNeedsProof:
+    'Not saved. The bank account and payment page change only after your password or a passkey, and that needs a signal. All else can be saved without.',
   save: 'Save',
 }

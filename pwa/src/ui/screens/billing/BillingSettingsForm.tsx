@@ -2,6 +2,8 @@ import type { BillingSettings } from '../../../domain/contract'
 import { billingSettings as t } from '../../../domain/words/billingSettings'
 import { countryWords } from '../../../domain/words/country'
 import { billingSettings, editBillingSettings } from '../../../store/invoices'
+import type { Changes } from '../../../store/queue/commands'
+import { proveFirst } from '../../../store/session/proof'
 import { TextField } from '../../components/Field'
 import { RadioGroup } from '../../components/RadioGroup'
 import { Section } from '../../components/Section'
@@ -9,7 +11,13 @@ import { FormPage } from '../../FormPage'
 import { NotFound } from '../../NotFound'
 import { useOriginal } from '../../useDraft'
 import { useForm } from '../../useForm'
-import { readSettings, type SettingsFields, settingsErrors, typedSettings } from './settingsFields'
+import {
+  changesPaidTo,
+  readSettings,
+  type SettingsFields,
+  settingsErrors,
+  typedSettings,
+} from './settingsFields'
 
 /** How the shop bills and is paid. */
 export function BillingSettingsForm() {
@@ -72,5 +80,11 @@ function save(seen: BillingSettings, fields: SettingsFields) {
     return null
   if (country === undefined) return null
   const numbers = { tolerance_minor, payment_days, reminder_days, warranty_days, warranty_hours }
-  return editBillingSettings(seen, { ...same, country, ...numbers, hour_cost_minor })
+  return send(seen, fields, { ...same, country, ...numbers, hour_cost_minor })
+}
+
+async function send(seen: BillingSettings, fields: SettingsFields, wanted: Changes<'edit_billing_settings'>) {
+  if (changesPaidTo(seen, fields) && !(await proveFirst()))
+    return { done: false as const, words: t.bankNeedsProof, fields: [] }
+  return editBillingSettings(seen, wanted)
 }

@@ -26,6 +26,13 @@ export const TEXTS = [
   'payment_url',
 ] as const
 
+/** Where customers pay to. */
+const PAID_TO = ['iban', 'bic', 'account_name', 'payment_url'] as const
+
+/** Whether customers would pay to somewhere else: the server then wants to know first who is there. */
+export const changesPaidTo = (seen: BillingSettings, fields: SettingsFields): boolean =>
+  PAID_TO.some((name) => fields[name].trim() !== seen[name])
+
 export type SettingsFields = Record<(typeof TEXTS)[number], string> & {
   labor: BillingSettings['labor']
   tolerance: string
