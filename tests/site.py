@@ -14,6 +14,9 @@ from shopapi.launch.supervisor import Child, ProcessSpec, end_leftovers
 from tests import shifted_clock
 from tests.site_process import SHIFT_FILE, write_shift
 
+# A busy machine is slow, not wrong.
+START_SECONDS = 180
+
 
 class LiveSite:
     """Gunicorn on a free port of this machine, and Celery's worker when a test asks for it.
@@ -45,7 +48,8 @@ class LiveSite:
         """
         write_shift(self._folder / "shift", shifted_clock.shift())
         if self._web is None or not self._web.is_running():
-            self._web = self._child(web(self.environment, "127.0.0.1", self.port, self.base_url, first_page="/livez"))
+            service = web(self.environment, "127.0.0.1", self.port, self.base_url, first_page="/livez")
+            self._web = self._child(replace(service, start_seconds=START_SECONDS))
             self._web.wait_ready()
 
     def kill(self) -> None:
