@@ -54,12 +54,16 @@ def measure_drain(figures: Recorder, environment: Mapping[str, str] | None = Non
     with tempfile.TemporaryDirectory() as folder, serve_site(Path(folder), environment, {}) as port:
         phones = [_Phone(port, key, _device(actor), _cursor(actor)) for _ in range(1 + OTHERS)]
         queued, *others = phones
-        # Each has asked for everything once before anything is timed.
-        for phone in phones:
-            phone.take_turn()
-        alone = _worked(others, lambda: time.sleep(ALONE_SECONDS))
         took: list[float] = []
-        beside = _worked(others, lambda: took.append(queued.send_queue(COMMANDS)))
+        try:
+            # Each has asked for everything once before anything is timed.
+            for phone in phones:
+                phone.take_turn()
+            alone = _worked(others, lambda: time.sleep(ALONE_SECONDS))
+            beside = _worked(others, lambda: took.append(queued.send_queue(COMMANDS)))
+        finally:
+            for phone in phones:
+                phone.connection.close()
     figures.add(f"queue_of_{COMMANDS}", took, "s")
     figures.add("queue.rate", [COMMANDS / took[0]], "commands/s")
     for name in sorted(beside):

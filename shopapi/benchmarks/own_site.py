@@ -28,8 +28,8 @@ def serve_site(
     service = web(served, "127.0.0.1", port, origin, first_page="/livez")
     command = [part.replace("shopapi.config.wsgi", "shopapi.benchmarks.api_site") for part in service.command]
     child = Child(replace(service, command=command), logs=folder, run=folder)
-    child.wait_ready()
     try:
+        child.wait_ready()
         yield port
     finally:
         child.stop()
