@@ -42,6 +42,7 @@ CATCHERS = {
     "config/views.py:workz": "the same question",
     "config/metrics.py:_outbox": "the same question",
     "core/background.py:notify_worker": "the broker's error, not the database's",
+    "core/replica.py:read_where_current": "around the whole transaction on the replica",
     "core/rows.py:remove_row": "found by Django before any SQL that would fail",
     "sync/services/execution.py:execute": "around a savepoint of its own",
     "sync/services/execution.py:execute_together": "around a savepoint of its own",
