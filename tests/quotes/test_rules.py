@@ -35,7 +35,7 @@ from shopapi.quotes.rules import (
     profile_on,
 )
 from shopapi.quotes.rules.price_book import TaxRate
-from shopapi.quotes.rules.taxes import tax_on
+from shopapi.quotes.rules.taxes import is_taxed, tax_on
 
 PRICING = Path(__file__).parents[2] / "fixtures" / "pricing"
 
@@ -73,6 +73,13 @@ def profile(key: str, from_on: date, until_on: date | None) -> TaxProfile:
         fee=True,
         lumped=False,
     )
+
+
+@pytest.mark.parametrize("lumped", [False, True])
+def test_a_discount_is_no_amount_that_is_taxed_itself(*, lumped: bool) -> None:
+    taxing = profile("all", date(2026, 1, 1), None).model_copy(update={"lumped": lumped})
+    assert is_taxed(taxing, "part", with_parts=True)
+    assert not is_taxed(taxing, "discount", with_parts=True)
 
 
 # Dates
