@@ -10,7 +10,10 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from pathlib import Path
+from tempfile import NamedTemporaryFile
+from typing import Any
 
 from tests.mutants import CHOSEN, ROOT, Mutant, install, mutants_of
 
@@ -63,8 +66,28 @@ def in_child(work: Callable[[], int], seconds: float) -> int | None:
     return None
 
 
-def run_pure(files: Sequence[Path], mutant: Mutant | None = None) -> int:
-    """Run tests that need neither Django nor a database; the same draws each time."""
+@dataclass(frozen=True)
+class PureTests:
+    """Files of tests that need neither Django nor a database, but for those named by `without`."""
+
+    files: Sequence[Path]
+    without: Sequence[str] = ()
+
+
+class FailureList:
+    """A pytest plugin that writes the ids of failed tests to a file."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+
+    def pytest_runtest_logreport(self, report: Any) -> None:
+        if report.failed:
+            with self.path.open("a") as out:
+                out.write(f"{report.nodeid}\n")
+
+
+def run_pure(tests: PureTests, mutant: Mutant | None = None, failures: Path | None = None) -> int:
+    """Run them with the same draws each time: until the first failure, or all with a list of `failures`."""
     import hypothesis  # noqa: PLC0415
     import pytest  # noqa: PLC0415
 
@@ -73,13 +96,27 @@ def run_pure(files: Sequence[Path], mutant: Mutant | None = None) -> int:
     if mutant is not None:
         install(mutant.module, mutant.nth)
     os.chdir(ROOT)
-    return int(pytest.main(["-c", os.devnull, *NO_DATABASE, *map(str, files)]))
+    options = ["-c", os.devnull, *NO_DATABASE, *(f"--deselect={name}" for name in tests.without)]
+    if failures is None:
+        return int(pytest.main([*options, *map(str, tests.files)]))
+    return int(pytest.main([*options, "--maxfail=0", *map(str, tests.files)], plugins=[FailureList(failures)]))
 
 
-def pure_tests(app: str) -> list[Path]:
-    """The files of an app's tests that pass without a database."""
+def pure_tests(app: str) -> PureTests:
+    """The tests of an app's rules that pass without a database."""
     named = [path for path in sorted((ROOT / "tests" / app).glob("test_*.py")) if f"{app}.rules" in path.read_text()]
-    return [path for path in named if in_child(lambda path=path: run_pure([path]), 120) == 0]  # type: ignore[misc] # mypy does not infer lambdas with defaults
+    files, without = [], []
+    for path in named:
+        with NamedTemporaryFile("r") as noted:
+            whole, noting = PureTests([path]), Path(noted.name)
+            in_child(lambda part=whole, noting=noting: run_pure(part, failures=noting), 120)  # type: ignore[misc] # mypy does not infer lambdas with defaults
+            failed = noted.read().split("\n")[:-1]
+        rest = PureTests([path], failed)
+        # Not where it cannot be imported without Django, or where no test is left.
+        if in_child(lambda part=rest: run_pure(part), 120) == 0:  # type: ignore[misc] # mypy does not infer lambdas with defaults
+            files.append(path)
+            without += failed
+    return PureTests(files, without)
 
 
 def is_found_by_all_tests(mutant: Mutant) -> bool:
@@ -89,11 +126,12 @@ def is_found_by_all_tests(mutant: Mutant) -> bool:
     return subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, check=False).returncode != 0
 
 
-def survives(mutant: Mutant, tests: Sequence[Path], seconds: float, *, quick: bool) -> bool:
+def survives(mutant: Mutant, tests: PureTests, seconds: float, *, quick: bool) -> bool:
     """Whether no test fails: first those that name the module, which mostly find it, then the others."""
-    named = [path for path in tests if f"rules.{mutant.module.rsplit('.', 1)[-1]} " in path.read_text()]
-    for files in (named, [path for path in tests if path not in named]):
-        if files and in_child(lambda files=files: run_pure(files, mutant), seconds) != 0:  # type: ignore[misc] # mypy does not infer lambdas with defaults
+    named = [path for path in tests.files if f"rules.{mutant.module.rsplit('.', 1)[-1]} " in path.read_text()]
+    for files in (named, [path for path in tests.files if path not in named]):
+        part = PureTests(files, tests.without)
+        if files and in_child(lambda part=part: run_pure(part, mutant), seconds) != 0:  # type: ignore[misc] # mypy does not infer lambdas with defaults
             return False
     return quick or not is_found_by_all_tests(mutant)
 
@@ -111,7 +149,7 @@ def main(arguments: Sequence[str]) -> int:
     import pytest  # noqa: F401, PLC0415
 
     quick = "--quick" in arguments
-    tests: dict[str, list[Path]] = {}
+    tests: dict[str, PureTests] = {}
     seconds: dict[str, float] = {}
     found = survived = 0
     for module in modules_of([name for name in arguments if name != "--quick"] or APPS):
@@ -119,7 +157,7 @@ def main(arguments: Sequence[str]) -> int:
         if app not in tests:
             tests[app] = pure_tests(app)
             began = time.monotonic()
-            assert not tests[app] or in_child(lambda files=tests[app]: run_pure(files), 300) == 0  # type: ignore[misc] # mypy does not infer lambdas with defaults
+            assert not tests[app].files or in_child(lambda part=tests[app]: run_pure(part), 300) == 0  # type: ignore[misc] # mypy does not infer lambdas with defaults
             seconds[app] = LEAST_SECONDS + 5 * (time.monotonic() - began)
         mutants = mutants_of(module)
         alive = 0
