@@ -1,5 +1,7 @@
 """An address of the API leads to the same view as if every pattern were tried in turn."""
 
+import re
+
 import pytest
 from django.urls import Resolver404, URLResolver, path, resolve
 from django.urls.resolvers import RoutePattern
@@ -8,6 +10,7 @@ from shopapi.config.first_part import FirstPartResolver
 from shopapi.config.urls import API
 from shopapi.config.views import livez
 from shopapi.core.ids import uuid7
+from tests.structure.source_tree import ROOT
 from tests.structure.test_edge import routes
 
 
@@ -27,6 +30,14 @@ def test_every_route_of_the_api_is_found_as_by_trying_all() -> None:
         ), route
         found += 1
     assert found > 300
+
+
+def test_service_worker_answers_none_of_the_servers_addresses() -> None:
+    source = (ROOT / "pwa" / "src" / "sw" / "sw.ts").read_text()
+    left = {name for names in re.findall(r"\\/\(([\w|]+)\)", source) for name in names.split("|")}
+    # `share` is a screen of the app, and whatever is no address of the server is its shell.
+    served = {route.split("/")[0] for route, _ in routes() if not route.startswith("^")} - {"share"}
+    assert served | {"admin", "static", "assets"} == left
 
 
 @pytest.mark.parametrize("address", ["/api/v1/", "/api/v1/nothing", "/api/v1/customers/", "/api/v1/customers/x/y/z"])

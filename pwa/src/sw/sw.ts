@@ -18,7 +18,10 @@ precacheAndRoute(__SHELL__.filter(({ url }) => !(reads_codes && url.endsWith('.w
 cleanupOutdatedCaches()
 registerRoute(
   new NavigationRoute(createHandlerBoundToURL('/'), {
-    denylist: [/^\/(api|ask|join|ticket|admin|static|assets)(\/|$)/, /^\/(livez|readyz|workz)$/],
+    denylist: [
+      /^\/(api|ask|join|ticket|bill|calendar|admin|static|assets)(\/|$)/,
+      /^\/(livez|readyz|workz|metrics)$/,
+    ],
   }),
 )
 

@@ -1,14 +1,15 @@
 """Which sign-ins and refusals the audit trail records, and how many of one kind within an hour."""
 
 from datetime import timedelta
-from enum import StrEnum
 from uuid import UUID
+
+from shopapi.core.enums import TextEnum
 
 SERVER = UUID(int=0)
 """The chain of the events that belong to no shop: tries with an address or a passkey that nobody here has."""
 
 
-class SecurityEvent(StrEnum):
+class SecurityEvent(TextEnum):
     """What happened, as the trail names it."""
 
     SIGNED_IN = "signed in"

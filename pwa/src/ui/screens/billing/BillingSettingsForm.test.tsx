@@ -1,19 +1,21 @@
 // @vitest-environment happy-dom
 import { act } from 'preact/test-utils'
-import { beforeEach, expect, test, vi } from 'vitest'
-import { proof } from '../../../api/client'
+import { expect, test, vi } from 'vitest'
 import type { BillingSettings } from '../../../domain/contract'
 import { billingSettings as t } from '../../../domain/words/billingSettings'
+import { proofAsked } from '../../../store/session/proof'
 import { born, press, root, showScreen } from '../../fakes/screen'
 import { BillingSettingsForm } from './BillingSettingsForm'
 
 vi.mock('../../../store/session/session', () => import('../../../store/fakes/session'))
 
-const ask = vi.fn<() => Promise<boolean>>()
-beforeEach(() => {
-  ask.mockReset()
-  proof.ask = ask
-})
+/** Answers the question who is there once it is asked. */
+const answer = (given: boolean) =>
+  vi.waitFor(async () => {
+    const answered = proofAsked.value
+    if (!answered) throw new Error('nothing was asked')
+    await act(async () => answered(given))
+  })
 
 const shown = () =>
   showScreen(
@@ -39,18 +41,18 @@ const save = () => press(root.querySelector<HTMLButtonElement>('button.primary-b
 
 test('a change of the account waits for the password or a passkey', async () => {
   const at = await shown()
-  ask.mockResolvedValue(true)
   await fill(t.iban, 'DE89370400440532013000')
   await save()
+  expect(at.outbox).toEqual([])
+  await answer(true)
   await vi.waitFor(() => expect(changes(at.outbox)).toEqual([{ iban: 'DE89370400440532013000' }]))
-  expect(ask).toHaveBeenCalledTimes(1)
 })
 
 test('without it nothing is queued, and what was typed stays', async () => {
   const at = await shown()
-  ask.mockResolvedValue(false)
   await fill(t.iban, 'DE89370400440532013000')
   await save()
+  await answer(false)
   await vi.waitFor(() => expect(root.textContent).toContain(t.bankNeedsProof))
   expect(at.outbox).toEqual([])
   expect([...root.querySelectorAll('input')].some(({ value }) => value === 'DE89370400440532013000')).toBe(
@@ -63,7 +65,7 @@ test('another setting is queued without a question', async () => {
   await fill(t.city, 'Caldwell')
   await save()
   await vi.waitFor(() => expect(changes(at.outbox)).toEqual([{ city: 'Caldwell' }]))
-  expect(ask).not.toHaveBeenCalled()
+  expect(proofAsked.value).toBeNull()
 })
 
 const ROW = {
