@@ -6,6 +6,7 @@ from typing import Any
 from uuid import UUID
 
 import pytest
+from django.core.management import call_command
 from django.test import Client
 
 from shopapi.accounts.models import AuthenticatorApp, User
@@ -88,6 +89,16 @@ def test_unknown_addresses_are_in_the_chain_of_the_server_up_to_a_bound(
     assert breaks(heads()) == []
     keep = KeepDays(outbox=30, receipts=30, changes=180, commands=180, audit=400)
     assert drop_old_rows(shop_id=SERVER, keep=keep) == {}
+
+
+def test_an_operator_prints_what_belongs_to_no_shop(crew: Crew, capsys: pytest.CaptureFixture[str]) -> None:
+    body = {"email": "stranger@bench.example", "password": PASSWORD}
+    assert Client().post("/api/v1/session", body, content_type="application/json").status_code == 422
+    call_command("audit", "server")
+    [line] = capsys.readouterr().out.splitlines()
+    assert line.endswith(' sign-in refused {"code": "wrong_credentials"}')
+    call_command("audit", "check")
+    assert capsys.readouterr().out == "Every audit trail holds: 2.\n"
 
 
 def test_refused_permissions_are_recorded_once_for_each_thing(crew: Crew) -> None:

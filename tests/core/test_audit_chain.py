@@ -118,7 +118,7 @@ def test_printed_heads_are_read_again(
     kept.write_text(capsys.readouterr().out)
     note(crews[0], 2)
     call_command("audit", "check", noted=kept)
-    assert "2 shops hold" in capsys.readouterr().out
+    assert "holds: 2." in capsys.readouterr().out
 
 
 def test_the_application_cannot_write_the_chain(crews: tuple[Crew, Crew]) -> None:

@@ -96,7 +96,7 @@ def test_drill(crews: list[Crew], elsewhere: LiveSite, tmp_path: Path, capsys: p
     # Files of earlier tests of this run lie there too.
     stored = files_in(settings.DATA_DIR)
     assert len(stored) >= 2
-    assert capsys.readouterr().out == f"{folder}: 2 shops, {len(stored)} files. Keep SECRET_KEY with it.\n"
+    assert capsys.readouterr().out == f"{folder}: shops 2, files {len(stored)}. Keep SECRET_KEY with it.\n"
     prepared = django(elsewhere, "shopapi.config.prepare")
     assert prepared.returncode == 0, prepared.stderr
     restored = django(elsewhere, "django", "restore", str(folder))

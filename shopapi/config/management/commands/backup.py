@@ -34,7 +34,7 @@ class Command(BaseCommand):
                 made = make_backup(options["dump"])
             except BackupRefused as error:
                 raise CommandError(str(error)) from None
-            print(f"{options['dump']}: {made.shops} shops, {made.files} files. Keep SECRET_KEY with it.")
+            print(f"{options['dump']}: shops {made.shops}, files {made.files}. Keep SECRET_KEY with it.")
             return
         try:
             covered = covered_by(options["dump"])
