@@ -22,6 +22,7 @@ from shopapi.core.tenancy import in_shop
 from shopapi.sync.services.retention import KeepDays, drop_old_rows
 from tests.factories import work
 from tests.factories.crews import PASSWORD, Browser, Crew, member_of, open_crew
+from tests.sync.direct_push import push
 
 EMAIL = "owner@bench.example"
 
@@ -112,6 +113,13 @@ def test_refused_permissions_are_recorded_once_for_each_thing(crew: Crew) -> Non
         {"code": "forbidden", "of": "GET api/v1/audit-events"},
         {"code": "forbidden", "of": "POST api/v1/members/<uuid:row_id>/end"},
     ]
+
+
+def test_command_that_a_queue_repeats_is_recorded_once(crew: Crew) -> None:
+    wanted = {"id": str(crew.shop_id), "base": {"city": ""}, "set": {"city": "Caldwell"}}
+    outcomes = push(crew.mechanic, *[("edit_billing_settings", wanted)] * 3)
+    assert [one.code for one in outcomes] == ["forbidden"] * 3
+    assert events(crew.shop_id, "permission refused") == [{"code": "forbidden", "of": "edit_billing_settings"}]
 
 
 def test_question_for_the_password_is_no_refusal(crew: Crew) -> None:

@@ -35,7 +35,7 @@ def stored(crew: Crew) -> BillingSettings:
 
 @pytest.mark.parametrize("field", PAID_TO)
 def test_pushed_change_without_a_proof_is_rejected_with_what_to_do(crew: Crew, field: str) -> None:
-    value = {"payment_url": "https://pay.example/kettle-ford"} | ACCOUNT | {"bic": "COBADEFFXXX"}
+    value = {"payment_url": "https://pay.example/kettle-ford"} | ACCOUNT | {"bic": "COBADEFF"}
     owner = replace(crew.owner, unproved=True)
     wanted = {field: value[field]} | ({} if field == "payment_url" else ACCOUNT)
     (refused,) = push(owner, ("edit_billing_settings", edit(crew, wanted)))

@@ -67,7 +67,7 @@ def _record_about(actor: Actor | None, event: SecurityEvent, code: str, **detail
         acting, subject = actor, ("member", actor.member_id)
     said = {"code": code, **details} if code else details
     with in_shop(acting.shop_id):
-        if actor is None:
+        if acting.shop_id == SERVER:
             # There is no shop whose lock would keep two of them from taking the same number.
             wait_for_turn("audit of the server")
         else:
