@@ -171,6 +171,20 @@ class Phone:
         self.press("Open the job")
         self.expect_heading(customer)
 
+    def open_stored_job(self, customer: str, words: str) -> str:
+        """Open a job that has been sent, on a phone that starts without a network from then on; returns its path."""
+        self.open_job(customer=customer, phone="", kind="tiller", make="", model="", words=words)
+        self.wait_until_sent()
+        self.wait_for_offline_app()
+        return self.page.url.removeprefix(self.url)
+
+    def add_complaint(self, words: str) -> None:
+        """Add to the complaint of the job shown; ends on its screen."""
+        self.press("Add to the complaint")
+        self.fill("In the customer’s words", words)
+        self.press("Save")
+        self.expect_text(words)
+
     def close(self) -> None:
         self.context.close()
         assert not self.page_errors, self.page_errors

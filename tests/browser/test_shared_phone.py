@@ -8,24 +8,9 @@ from shopapi.core.tenancy import in_shop
 from shopapi.jobs.models import Complaint
 from shopapi.sync.models import LoggedCommand
 from tests.browser.conftest import MECHANIC, OWNER, NewPhone
-from tests.browser.phone import PASSWORD, Phone
+from tests.browser.phone import PASSWORD
 from tests.flaky_proxy import FlakyProxy
 from tests.site import LiveSite
-
-
-def open_job(phone: Phone) -> str:
-    phone.open_job(customer="Odell Varga", phone="", kind="tiller", make="", model="", words="Will not turn")
-    phone.wait_until_sent()
-    phone.wait_for_offline_app()
-    return phone.page.url.removeprefix(phone.url)
-
-
-def add_complaint(phone: Phone, words: str) -> None:
-    phone.press("Add to the complaint")
-    phone.fill("In the customer’s words", words)
-    phone.press("Save")
-    phone.expect_heading("Odell Varga")
-    phone.expect_text(words)
 
 
 def senders(shop: Actor) -> dict[str, str]:
@@ -42,9 +27,9 @@ def test_what_one_member_has_unsent_is_never_sent_by_another(
     """Scenario 34: it stays on the phone, out of sight, and goes when its writer signs in again."""
     phone = new_phone(proxy.url)
     phone.sign_in(MECHANIC)
-    path = open_job(phone)
+    path = phone.open_stored_job("Odell Varga", "Will not turn")
     proxy.refuse()
-    add_complaint(phone, "It also smokes")
+    phone.add_complaint("It also smokes")
     expect(phone.queue_status()).to_have_text("1 to send")
     phone.open("/settings")
     phone.press("Sign out")
@@ -56,7 +41,7 @@ def test_what_one_member_has_unsent_is_never_sent_by_another(
     phone.sign_in(OWNER)
     phone.open(path)
     expect(phone.page.get_by_text("It also smokes")).to_have_count(0)
-    add_complaint(phone, "It leaks oil")
+    phone.add_complaint("It leaks oil")
     phone.wait_until_sent()
     assert senders(shop) == {"Will not turn": MECHANIC, "It leaks oil": OWNER}
     phone.open("/settings")
@@ -76,9 +61,9 @@ def test_sign_in_whose_answer_is_lost_is_repeated_and_the_queue_goes_once(
     """Scenario 35: the session has ended, the server accepts the password, and its answer never arrives."""
     phone = new_phone(proxy.url)
     phone.sign_in(MECHANIC)
-    path = open_job(phone)
+    path = phone.open_stored_job("Odell Varga", "Will not turn")
     proxy.refuse()
-    add_complaint(phone, "It also smokes")
+    phone.add_complaint("It also smokes")
     # As after thirty days: the browser has no session any more.
     phone.context.clear_cookies(name="session")
     proxy.open()

@@ -33,22 +33,6 @@ def update_proxy(live_site: LiveSite) -> Iterator[UpdateProxy]:
     update_proxy.close()
 
 
-def open_job(phone: Phone) -> str:
-    """Opens a job in the first tab; returns its path."""
-    phone.open_job(customer="June Castellan", phone="", kind="tiller", make="", model="", words=WORDS[0])
-    phone.wait_until_sent()
-    phone.wait_for_offline_app()
-    return phone.page.url.removeprefix(phone.url)
-
-
-def add_complaint(tab: Phone, words: str) -> None:
-    tab.press("Add to the complaint")
-    tab.fill("In the customer’s words", words)
-    tab.press("Save")
-    tab.expect_heading("June Castellan")
-    tab.expect_text(words)
-
-
 def assert_all_arrived_once(shop: Actor, count: int) -> None:
     with in_shop(shop.shop_id):
         assert sorted(Complaint.objects.values_list("words", flat=True)) == sorted(WORDS[:count])
@@ -62,7 +46,7 @@ def test_two_tabs_save_in_turn_and_one_of_them_sends(proxy: FlakyProxy, shop: Ac
     """Scenario 26: each tab shows what the other saved; when the sending one is closed, the other takes over."""
     first = new_phone(proxy.url)
     first.sign_in(MECHANIC)
-    path = open_job(first)
+    path = first.open_stored_job("June Castellan", WORDS[0])
     second = Phone(first.context, first.url)
     second.open(path)
     senders = first.wait_for(TWO_ASK)
@@ -71,7 +55,7 @@ def test_two_tabs_save_in_turn_and_one_of_them_sends(proxy: FlakyProxy, shop: Ac
     proxy.refuse()
     for nth, words in enumerate(WORDS[1:]):
         saving, watching = (first, second) if nth % 2 else (second, first)
-        add_complaint(saving, words)
+        saving.add_complaint(words)
         watching.expect_text(words)
     for tab in (first, second):
         expect(tab.queue_status()).to_have_text(f"{len(WORDS) - 1} to send")
@@ -91,12 +75,12 @@ def test_update_with_unsent_work_in_two_tabs_loses_nothing(
     """Scenario 25: neither tab takes the update while something is unsent; then one press reloads both."""
     first = new_phone(update_proxy.url)
     first.sign_in(MECHANIC)
-    path = open_job(first)
+    path = first.open_stored_job("June Castellan", WORDS[0])
     second = Phone(first.context, first.url)
     second.open(path)
     update_proxy.busy = True
-    add_complaint(first, WORDS[1])
-    add_complaint(second, WORDS[2])
+    first.add_complaint(WORDS[1])
+    second.add_complaint(WORDS[2])
     update_proxy.newer = True
     first.page.evaluate("async () => { await (await navigator.serviceWorker.ready).update() }")
     first.wait_for(NEWER_WAITS)
